@@ -67,7 +67,16 @@ def find_or_add_firm(name: str) -> Firm:
         firm = session.scalars(select(Firm).where(Firm.name == name.strip())).one_or_none()
         if firm is None:
             firm = Firm(
-                id=str(uuid7()), name=name.strip(), address="", telephone="", email="", terms="", prints_checks=False
+                id=str(uuid7()),
+                name=name.strip(),
+                address="",
+                telephone="",
+                email="",
+                terms="",
+                prints_checks=False,
+                stages_json="[]",
+                exclusions="",
+                assumptions="",
             )
             session.add(firm)
         return firm

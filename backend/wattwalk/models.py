@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import json
 from datetime import datetime
+from typing import Any
 
 from sqlalchemy import ForeignKey, ForeignKeyConstraint, Index, Text, UniqueConstraint, text
 from sqlalchemy.orm import Mapped, mapped_column
@@ -33,6 +35,22 @@ class Firm(Model):
     email: Mapped[str] = mapped_column(Text, default="")
     terms: Mapped[str] = mapped_column(Text, default="")
     prints_checks: Mapped[bool] = mapped_column(Boolean, default=False)
+    #: For how many days from its own a quotation holds, and how many weeks after a yes the work usually begins; None where the firm has not said.
+    valid_days: Mapped[int | None] = mapped_column(Integer)
+    lead_weeks: Mapped[int | None] = mapped_column(Integer)
+    #: The payments as rows of ``percent`` (decimal text), ``words`` and ``is_deposit`` (``office/promises.py``).
+    stages_json: Mapped[str] = mapped_column(Text, default="[]")
+    exclusions: Mapped[str] = mapped_column(Text, default="")
+    assumptions: Mapped[str] = mapped_column(Text, default="")
+
+    @property
+    def stages(self) -> list[dict[str, Any]]:
+        """The payments that a quotation asks for, in their order."""
+        return json.loads(self.stages_json)
+
+    @stages.setter
+    def stages(self, rows: list[dict[str, Any]]) -> None:
+        self.stages_json = json.dumps(rows, ensure_ascii=False)
 
 
 class User(Model):

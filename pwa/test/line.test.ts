@@ -90,6 +90,17 @@ test('what cannot be read is not stored, says why, and is still there when the s
   expect([later.problem, later.text, draftOf(line.use.path)]).toEqual([null, null, undefined]);
 });
 
+test('what was said of a text goes as soon as another one can be read, and stays while none can', async () => {
+  const { saved, line } = held();
+  line.type('what?');
+  await line.leave();
+  line.type('what?!?');
+  expect(line.problem).toBe('Not a name.');
+  line.type('Larder');
+  expect([line.problem, line.text, saved]).toEqual([null, 'Larder', []]);
+  line.drop();
+});
+
 test('what was stored stands in the line until the screen has heard of it', async () => {
   const { answers, line } = held();
   line.use = { ...line.use, show: (value) => value };

@@ -122,6 +122,7 @@ TABLE = {
     f"GET {_SURVEY}/document": Line(200, 404),
     f"GET {_SURVEY}/quote": Line(200, 404),
     f"GET {_SURVEY}/options": Line(200, 404),
+    f"GET {_SURVEY}/history": Line(200, 404),
     f"PUT {_SURVEY}/photos/<sha256:sha256>": Line(
         201, 404, data=lambda world: world.new_photo, only=lambda world: {"sha256": sha256(world.new_photo)}
     ),

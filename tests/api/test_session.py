@@ -196,6 +196,36 @@ def test_the_firm_chooses_whether_its_reports_carry_the_checks(office: Office) -
     assert office.device(CORA).client.get("/api/firm").json["prints_checks"] is False
 
 
+def test_the_firm_says_what_its_quotations_promise_and_payments_come_to_the_whole(office: Office) -> None:
+    client = office.device(ADA).client
+    nothing = client.get("/api/firm").json
+    assert [nothing[name] for name in ("valid_days", "lead_weeks", "stages")] == [None, None, []]
+    stages = [
+        {"percent": "33.33", "words": "With your yes", "is_deposit": True},
+        {"percent": "66.67", "words": "At the end", "is_deposit": False},
+    ]
+    said = {"valid_days": 30, "lead_weeks": 6, "stages": stages, "exclusions": "Plaster", "assumptions": "Floors lift"}
+    assert client.patch("/api/firm", json=said).status_code == 200
+    assert said.items() <= client.get("/api/firm").json.items()
+    for wrong, field in (
+        ([{"percent": "90", "words": "Then"}], "stages"),
+        ([{"percent": "0", "words": "Never"}, {"percent": "100", "words": "Then"}], "stages"),
+        ([{**stages[1]}, {**stages[0]}], "stages"),
+        ([{"percent": "-100", "words": "Then"}], "stages.0.percent"),
+        ([{"percent": "100", "words": ""}], "stages.0.words"),
+    ):
+        answer = client.patch("/api/firm", json={"telephone": "01632 960555", "stages": wrong})
+        assert (answer.status_code, answer.json["field"]) == (422, field), wrong
+    for wrong in ({"valid_days": 0}, {"valid_days": 366}, {"lead_weeks": 1.5}, {"exclusions": "x" * 1_001}):
+        assert client.patch("/api/firm", json=wrong).status_code == 422, wrong
+    # Nothing of what was refused was kept, and another firm's is its own.
+    now = client.get("/api/firm").json
+    assert said.items() <= now.items()
+    assert now["telephone"] != "01632 960555"
+    assert office.device(CORA).client.get("/api/firm").json["stages"] == []
+    assert client.patch("/api/firm", json={"valid_days": None, "stages": []}).json["stages"] == []
+
+
 def test_the_firm_changes_what_is_given(office: Office) -> None:
     client = office.device(ADA).client
     answer = client.patch("/api/firm", json={"address": "1 Teasel Yard\nNowhere", "terms": "Thirty days."})

@@ -112,7 +112,10 @@ def screens(page: Page, url: str, survey: str) -> list[str]:
         *(f"{here}/record/{kind}/{record}" for kind, record in first.items()),
         f"{here}/results",
         *(f"{here}/working/{kind}/{first[kind]}" for kind in ("room", "base") if kind in first),
-        *(f"{here}/office/{part}" for part in ("results", "came", "design", "methods", "works", "price", "reports")),
+        *(
+            f"{here}/office/{part}"
+            for part in ("results", "came", "history", "design", "methods", "works", "price", "reports")
+        ),
     ]
 
 

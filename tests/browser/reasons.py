@@ -1,19 +1,34 @@
-"""What a person does before a version is made: write a reason for each red point."""
+"""What a person does to have a version made: write a reason for each red point, and ask."""
 
 from __future__ import annotations
 
 import re
+from time import monotonic
 
-from playwright.sync_api import Page, expect
+from playwright.sync_api import Page, TimeoutError, expect
 
 from tests.support.reasons import WRITTEN
 
 
-def write_reasons(page: Page) -> int:
-    """Write a reason for every red point and return how many there are."""
+def make_version(page: Page) -> tuple[int, int]:
+    """Write a reason for every red point, ask for the next version, and return its number and how many points were red.
+
+    The list follows what reaches the office, so that a point may still come: then it gets its reason as well.
+    """
     said = page.get_by_text(re.compile("^(Red: settle it|Amber: look once|Nothing stands against)"))
     expect(said.first).to_be_visible(timeout=60_000)
-    fields = page.get_by_label(re.compile("^Reason"))
-    for place in range(fields.count()):
-        fields.nth(place).fill(WRITTEN)
-    return fields.count()
+    fields, make = (
+        page.get_by_label(re.compile("^Reason")),
+        page.get_by_role("button", name=re.compile("^Make version ")),
+    )
+    until = monotonic() + 60
+    while True:
+        for field in fields.all():
+            field.fill(WRITTEN)
+        number, written = int(make.inner_text().rsplit(" ", 1)[1]), fields.count()
+        try:
+            make.click(timeout=1_000)
+        except TimeoutError:
+            assert monotonic() < until, page.locator("#reasons-wanted").inner_text()
+        else:
+            return number, written

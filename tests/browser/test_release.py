@@ -9,7 +9,7 @@ from playwright.sync_api import Page, expect
 
 from tests.browser.axe import violations
 from tests.browser.hand import open_demo_house, picture
-from tests.browser.reasons import write_reasons
+from tests.browser.reasons import make_version
 from tests.support.chromium import Chromium
 from tests.support.reasons import WRITTEN
 from tests.support.server import Server
@@ -62,10 +62,8 @@ def test_a_red_point_wants_a_reason_and_a_changed_line_is_settled(
     expect(page.get_by_text("A price line is of something that has changed", exact=True)).to_have_count(
         0, timeout=60_000
     )
-    assert write_reasons(page) > 0
-    expect(make).to_be_enabled()
-    number = int(make.inner_text().rsplit(" ", 1)[1])
-    make.click()
+    number, reasons = make_version(page)
+    assert reasons > 0
     # A version is four papers of the whole demo house.
     expect(page.get_by_role("link", name=f"Quotation, version {number}")).to_be_visible(timeout=180_000)
     page.get_by_text(re.compile(f"^Version {number} was made with")).click()

@@ -15,7 +15,7 @@ from playwright.sync_api import Page, expect
 
 from tests.browser.axe import violations
 from tests.browser.hand import open_demo_house, picture
-from tests.browser.reasons import write_reasons
+from tests.browser.reasons import make_version
 from tests.browser.test_office import go_to_part
 from tests.support.chromium import Chromium
 from tests.support.reasons import fetched
@@ -75,8 +75,7 @@ def test_a_report_on_its_way(size: str, request: pytest.FixtureRequest, server: 
     expect(make).to_be_visible(timeout=30_000)
     number = int(make.inner_text().rsplit(" ", 1)[1])
 
-    write_reasons(page)
-    make.click()
+    make_version(page)
     being_made = page.get_by_text(re.compile(f"^Version {number} (is next|waits|is being made)"))
     expect(being_made).to_be_visible(timeout=30_000)
     expect(make).to_have_count(0)
@@ -103,8 +102,7 @@ def test_a_report_on_its_way(size: str, request: pytest.FixtureRequest, server: 
     with database(server) as opened:
         held = hold_others(opened, survey, 12)
     # The page was opened anew since the first reasons were written.
-    write_reasons(page)
-    make.click()
+    make_version(page)
     expect(
         page.get_by_text("Not made: 12 reports are waiting to be made already: try again in a moment.")
     ).to_be_visible(timeout=30_000)

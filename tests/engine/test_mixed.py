@@ -55,6 +55,29 @@ class TestTemperatures:
         assert kitchen(wide).output_w < kitchen(assessed(mixed_house())).output_w
         assert next(item for item in wide.site.circuit.balance.rows if item.id == KITCHEN).verdict_mean_c == 30
 
+    def test_it_has_a_compensation_line_of_its_own_by_what_it_feeds(self):
+        result = assessed(mixed_house(flow_temperature_c=45, flow_return_difference_k=6))
+        cold, mild = mixed_of(result).line
+        room = next(room for room in result.rooms if any(item.id == KITCHEN for item in room.emitters))
+        inside, outside = room.inside_c, result.climate.outside_c
+        # A floor gives heat in proportion to its difference, so by hand: θf = θi + (45 − 3 − θi) φ + 3 φ, φ = (θi − θo)/(θi − θe).
+        for point, at in ((cold, -3.0), (mild, 7.0)):
+            share = (inside - at) / (inside - outside)
+            assert point.outside_c == at
+            assert point.flow_c == pytest.approx(inside + (45 - 3 - inside) * share + 3 * share, abs=0.01)
+        assert cold.flow_c < result.compensation.cold_flow_c
+        assert f"Set {cold.flow_c:.1f} °C at −3 °C outside and {mild.flow_c:.1f} °C at 7 °C." in mixed_of(result).words
+
+    def test_a_circuit_that_feeds_nothing_or_leaves_a_room_cold_or_feeds_what_is_not_known_has_no_line(self):
+        assert mixed_of(assessed(with_records(demo_document(), "mixed_circuit", MIXED))).line is None
+        short = assessed(mixed_house(flow_temperature_c=30))
+        room = next(room for room in short.rooms if any(item.id == KITCHEN for item in room.emitters))
+        assert room.verdict.value == "short"
+        assert mixed_of(short).line is None
+        warm = mixed_house(KITCHEN, "emitter-study-new", flow_temperature_c=50)
+        assert mixed_of(assessed(warm)).line is not None
+        assert mixed_of(assessed(changed(warm, "emitter", "emitter-study-new", type=None))).line is None
+
     def test_too_cool_a_circuit_leaves_its_room_short_at_any_flow_of_the_unit(self):
         result = assessed(mixed_house(flow_temperature_c=24))
         room = next(room for room in result.rooms if any(item.id == KITCHEN for item in room.emitters))

@@ -56,8 +56,8 @@ def test_every_step_of_the_site_is_printed_with_a_source_of_the_list(inputs):
     known = {source.key for source in inputs.assessment.sources}
     headings = site_working(inputs)
     assert [heading for heading, _ in headings if heading.startswith("Sound")]
-    for _, steps in headings:
-        assert {step.source for step in steps} <= known
+    for _, things in headings:
+        assert {step.source for _name, steps in things for step in steps} <= known
 
 
 def test_the_page_holds_all_of_it_and_no_drawing_is_missing(inputs):

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 from dataclasses import dataclass
+from typing import Any
 
 import pytest
 
@@ -104,6 +105,20 @@ def test_every_field_has_a_place_where_it_is_answered_and_something_is_left_for_
         assert any(spec.answered == ON_SITE for kind, spec in SPECS if kind.stage == stage)
 
 
+def size(label: str, unit: str = "m", **given: Any) -> Any:
+    return number(label, unit=unit, low=0, high=1, **given)
+
+
+def test_a_size_says_which_sizes_after_it_a_line_of_several_fills_as_well():
+    try:
+        made = declare(a=size("A", fills=("b", "c")), b=size("B"), c=size("C"))
+        assert _field(made.kind.field("a"))["fills"] == ["b", "c"]
+        assert "fills" not in _field(made.kind.field("b"))
+    finally:
+        KINDS.pop("test_kind", None)
+    assert KINDS["room"].field("length_m").fills == ("width_m", "height_m")
+
+
 @pytest.mark.parametrize(
     ("fields", "words"),
     [
@@ -112,6 +127,10 @@ def test_every_field_has_a_place_where_it_is_answered_and_something_is_left_for_
         ({"a": choice("A", (("x", "X"),), default="y")}, "not one of the choices"),
         ({"a": text("A", answered="on the way")}, "answered at 'on the way'"),
         ({"a": rows("A", _RowWithAPlace)}, "a list is one answer"),
+        ({"a": size("A", fills=("b",))}, "expected fields of its own unit"),
+        ({"b": size("B"), "a": size("A", fills=("b",))}, "expected fields of its own unit"),
+        ({"a": size("A", fills=("b",)), "b": size("B", unit="mm")}, "expected fields of its own unit"),
+        ({"a": size("A", fills=("c", "b")), "b": size("B"), "c": size("C")}, "in their order"),
     ],
 )
 def test_a_declaration_that_cannot_be_is_refused_at_once(fields, words):

@@ -56,6 +56,7 @@ _SLOW = frozenset(
         "reports.points",
         "results.document",
         "surveys.show",
+        "history.show",
         "photos.preview",
         "states.list_all",
     }

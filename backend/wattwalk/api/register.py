@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from .blueprints import WattwalkApi
 from .book import book
+from .history import history
 from .photos import photos
 from .reports import emails, reports
 from .results import results
@@ -12,7 +13,7 @@ from .session import session
 from .states import states
 from .surveys import office, surveys
 
-BLUEPRINTS = (office, session, surveys, photos, results, reports, emails, states, book)
+BLUEPRINTS = (office, session, surveys, photos, results, reports, emails, states, book, history)
 
 
 def describe_shapes(api: WattwalkApi) -> None:

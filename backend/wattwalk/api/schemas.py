@@ -9,6 +9,7 @@ from typing import Any
 from marshmallow import Schema, ValidationError, fields, validate
 
 from ..office.firm_lists import LISTED_KINDS
+from ..office.promises import MOST_STAGES
 from ..survey.holders import FIRM, ROLES, SURVEY
 from ..survey.kinds import kinds_held_by
 from ..survey.validation import has_visible
@@ -18,7 +19,7 @@ from ..sync.pull import MAX_LIMIT
 from ..sync.schemas import record_schema_class
 from .blueprints import ProblemSchema
 
-_HIGHEST = 2**63 - 1
+HIGHEST = 2**63 - 1
 
 
 class Moment(fields.String):
@@ -107,6 +108,14 @@ class EndedSchema(Schema):
     ended = fields.Boolean(required=True)
 
 
+class StageSchema(Schema):
+    """One payment: its share of what the household pays, as decimal text, and when it is due in the firm's words."""
+
+    percent = fields.String(required=True, validate=validate.Regexp(r"^[0-9]{1,3}(\.[0-9]{1,2})?\Z"))
+    words = line(120, least=1, is_name=True, required=True)
+    is_deposit = fields.Boolean(truthy={True}, falsy={False}, load_default=False)
+
+
 class FirmSchema(Schema):
     name = line(120, least=1, is_name=True)
     address = long_text(400)
@@ -114,6 +123,11 @@ class FirmSchema(Schema):
     email = line(254)
     terms = long_text(20_000)
     prints_checks = fields.Boolean(truthy={True}, falsy={False})
+    valid_days = fields.Integer(strict=True, allow_none=True, validate=validate.Range(min=1, max=365))
+    lead_weeks = fields.Integer(strict=True, allow_none=True, validate=validate.Range(min=1, max=104))
+    stages = fields.List(fields.Nested(StageSchema), validate=validate.Length(max=MOST_STAGES))
+    exclusions = long_text(1_000)
+    assumptions = long_text(1_000)
 
 
 class ListedSurveySchema(Schema):
@@ -223,12 +237,12 @@ class PullQuerySchema(Schema):
             "description": "Version of the survey model that the changes are read by. Without one, or with one of an older shape, the answer is 409 `app_too_old`."
         },
     )
-    since = QueryNumber(load_default=0, validate=validate.Range(min=0, max=_HIGHEST))
+    since = QueryNumber(load_default=0, validate=validate.Range(min=0, max=HIGHEST))
     limit = QueryNumber(load_default=MAX_LIMIT, validate=validate.Range(min=1, max=MAX_LIMIT))
 
 
 class ListQuerySchema(Schema):
-    since = QueryNumber(load_default=None, validate=validate.Range(min=0, max=_HIGHEST))
+    since = QueryNumber(load_default=None, validate=validate.Range(min=0, max=HIGHEST))
     limit = QueryNumber(load_default=MAX_LISTED, validate=validate.Range(min=1, max=MAX_LISTED))
 
 

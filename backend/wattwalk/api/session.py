@@ -12,6 +12,7 @@ from sqlalchemy.exc import IntegrityError
 from .. import accounts, guessing
 from ..database import writing
 from ..models import Firm, User
+from ..office.promises import stages_problem
 from ..survey.errors import Problem
 from . import access
 from .blueprints import ApiBlueprint
@@ -99,11 +100,14 @@ class FirmView(MethodView):
 
     @session.arguments(FirmSchema)
     @session.response(200, FirmSchema)
-    def patch(self, given: dict[str, str]) -> Firm:
+    def patch(self, given: dict[str, Any]) -> Firm:
         """Change the particulars that are given; they stand on every household's paper, so that only the office does."""
         access.refuse_but_office("Only the office changes the firm's name, terms and reports.")
         if given.get("email") and not accounts.is_email(given["email"]):
             raise Refusal(422, Problem("not_an_email", "Expected an email address, or nothing.", "email"))
+        words = stages_problem(given.get("stages", []))
+        if words is not None:
+            raise Refusal(422, Problem("stages_not_whole", words, "stages"))
         try:
             with writing() as database:
                 firm = database.scalars(

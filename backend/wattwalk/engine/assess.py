@@ -78,7 +78,6 @@ def assess(document: Survey | Mapping[str, Any] | bytes | str | PathLike[str]) -
     design = survey.single(Design) or Design(id=survey.id)
     flow_c, difference_k = design.effective("flow_temperature_c"), design.effective("flow_return_difference_k")
     found: list[Finding] = []
-
     found += contradictions(record)
     climate, more = work_out_climate(record, has_rooms=bool(survey.of_kind(Room)))
     found += more
@@ -112,8 +111,8 @@ def assess(document: Survey | Mapping[str, Any] | bytes | str | PathLike[str]) -
     found += more
     bases, cables, more = _laid(survey, record)
     found += more
-    before = (bases, pipes, tuple(zip(heated, rooms, strict=True)))
-    site, more = _site(survey, record, units.known_to(design), building, units.day_parts, before)
+    laid = (bases, pipes, tuple(zip(heated, rooms, strict=True)), climate)
+    site, more = _site(survey, record, units.known_to(design), building, units.day_parts, laid)
     found += [*more, *stray_findings(survey)]
     found[:0] = implausible(survey, record, parts, values, heated, building)
 
@@ -200,15 +199,21 @@ def _site(
     design: Design,
     building: BuildingLoss,
     day_parts: Sequence[DayPart],
-    before: tuple[tuple[BaseAssessment, ...], tuple[RunHeat, ...], tuple[tuple[HeatedRoom, RoomAssessment], ...]],
+    before: tuple[
+        tuple[BaseAssessment, ...],
+        tuple[RunHeat, ...],
+        tuple[tuple[HeatedRoom, RoomAssessment], ...],
+        Climate | None,
+    ],
 ) -> tuple[SiteAssessment, list[Finding]]:
-    """Return places, heating water and electricity, and what is to be said of them; ``before`` are bases, heat lost by pipes, and rooms."""
-    bases, pipes, rooms = before
+    """Return places, heating water and electricity, and what is to be said of them; ``before`` are bases, heat lost by pipes, rooms, and climate."""
+    bases, pipes, rooms, climate = before
     found = [finding for run in survey.of_kind(PipeRun) for finding in pipe_findings(run)]
     found += supply_findings(survey)
     zones, noise, standings, more = assess_places(survey, bases, record.visit_date)
     found += more
-    circuit, runs, more = assess_circuit(survey, design, building.unit_size_w, day_parts, rooms)
+    outside_c = None if climate is None else climate.outside_c
+    circuit, runs, more = assess_circuit(survey, design, building.unit_size_w, day_parts, rooms, outside_c)
     found += more
     supply, more = assess_supply(survey)
     found += [*more, *signal_findings(survey)]

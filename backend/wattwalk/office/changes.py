@@ -16,6 +16,7 @@ from wattwalk.survey.wording import long_date, pounds
 from wattwalk.survey.works import Design, ScopeItem
 
 from .figures import degrees, kilowatts, upper_first, watts
+from .promises import valid_until
 from .report_inputs import ReportInputs
 
 
@@ -39,7 +40,7 @@ def facts_of(inputs: ReportInputs) -> dict[str, Any]:
     assessment = inputs.assessment
     dates = {
         "Work could begin on": design.earliest_start if design is not None else None,
-        "The quotation holds until": design.valid_until if design is not None else None,
+        "The quotation holds until": valid_until(inputs),
     }
     return {
         "number": inputs.version,

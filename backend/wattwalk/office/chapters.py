@@ -37,7 +37,9 @@ from .report_inputs import ReportInputs
 from .site_chapters import circuit_block, place_block, power_block
 
 #: Of a unit, what its place is judged by.
-_UNIT_GROUPS = ("body", "zone", "sound", "water", "room")
+UNIT_GROUPS = ("body", "zone", "sound", "water", "room")
+#: Of a unit, what stands in the drawing of its zone, and in full with what was recorded.
+LEFT_TO_THE_RECORD = ("zone_corners",)
 #: One of what a price line is counted in.
 _ONE = {"m": "metre", "h": "hour", "day": "day"}
 #: The shape of each, the most serious first.
@@ -233,7 +235,7 @@ def site_chapter(inputs: ReportInputs) -> dict[str, Any]:
         for item in survey.children(NearbyObject, place.id):
             near.append(
                 {
-                    "what": item.name or said(item, "type"),
+                    "what": f"{item.name} ({lower_first(said(item, 'type'))})" if item.name else said(item, "type"),
                     "along": said(item, "along_m"),
                     "out": said(item, "out_m"),
                     "up": said(item, "up_m"),
@@ -245,8 +247,7 @@ def site_chapter(inputs: ReportInputs) -> dict[str, Any]:
         facts = list(record_lines(place, titles, without=("name",)))
         stands = unit_at(survey, place)
         if stands is not NO_UNIT:
-            # The corners of its zone stand in the drawing, and in full with what was recorded.
-            lines = record_lines(stands, titles, _UNIT_GROUPS, without=("zone_corners",))
+            lines = record_lines(stands, titles, UNIT_GROUPS, without=LEFT_TO_THE_RECORD)
             facts += [("The unit", stands.title), *lines]
         places.append(
             {

@@ -26,7 +26,7 @@ def freeze(
     survey: Survey,
     *,
     revision: int,
-    firm: Mapping[str, str],
+    firm: Mapping[str, Any],
     photos: Iterable[str],
     with_checks: bool,
     before: Mapping[str, Any] | None = None,

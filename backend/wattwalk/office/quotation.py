@@ -25,6 +25,7 @@ from .chapters import finding_shape, photo_rows, price_chapter, said
 from .figures import beside, degrees, lower_first, sentence, shortened, upper_first, watts
 from .option_chapter import options_block
 from .plant_chapters import span, whole_pounds
+from .promises import lead_words, payments, said_lines, valid_until
 from .report_inputs import ReportInputs
 from .typeset import ACROSS, BESIDE, WIDE_BESIDE
 
@@ -63,14 +64,14 @@ def _more(count: int, one: str = "more stands", many: str = "more stand") -> str
 def letterhead(inputs: ReportInputs) -> dict[str, Any]:
     """Return from whom a paper is, of whose house, and which version."""
     house = inputs.survey.single(SurveyRecord)
-    design = inputs.survey.single(Design)
+    until = valid_until(inputs)
     return {
         "firm": {name: inputs.firm.get(name) or "" for name in ("name", "address", "telephone", "email", "terms")},
         "reference": (house.reference if house is not None else None) or "",
         "version": inputs.version,
         "made_on": long_date(inputs.made_on),
         "made_on_iso": inputs.made_on,
-        "valid_until": long_date(design.valid_until) if design is not None and design.valid_until else "",
+        "valid_until": long_date(until) if until else "",
         "household": (house.household_name if house is not None else None) or "Household not named yet",
         "address": ", ".join(part for part in ((house.address, house.postcode) if house is not None else ()) if part),
     }
@@ -198,7 +199,7 @@ def changed(inputs: ReportInputs) -> dict[str, Any] | None:
 def _when_words(inputs: ReportInputs) -> str:
     design = inputs.survey.single(Design)
     if design is None or design.earliest_start is None:
-        return "We agree on the dates with you once you have said yes."
+        return lead_words(inputs) or "We agree on the dates with you once you have said yes."
     return f"We could begin on {long_date(design.earliest_start)}."
 
 
@@ -460,6 +461,8 @@ def price_page(inputs: ReportInputs) -> dict[str, Any]:
         "grant": _grant_words(inputs, whole["grant"]),
         "others": [sentence(words) for words in _cut(others, MOST_WORKS)[0]],
         "assumed": assumed,
+        "payments": payments(inputs),
+        **{name: [sentence(words) for words in said_lines(inputs, name)] for name in ("exclusions", "assumptions")},
         "more_assumed": _more(more),
     }
 

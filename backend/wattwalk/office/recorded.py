@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from wattwalk.survey.box import SIZES
 from wattwalk.survey.building import Surface
@@ -20,8 +21,9 @@ from wattwalk.survey.works import Design, Note
 class RecordedKind:
     """Every record of one kind as the appendix prints it.
 
-    ``columns`` is filled when the records fit a table with a column per field; ``note`` then says what is
-    the same for all.  Otherwise ``records`` holds each record's title and its lines of label and words.
+    ``columns`` is filled when the records fit a table with a column per field; otherwise ``records`` holds each
+    record's title and its lines of label and words.  ``note`` says what is the same for all or for most of them, and
+    ``elsewhere`` the chapter that has printed the rest.
     """
 
     label: str
@@ -30,6 +32,25 @@ class RecordedKind:
     widths: tuple[int, ...]
     rows: tuple[tuple[str, ...], ...]
     records: tuple[tuple[str, tuple[tuple[str, str], ...]], ...]
+    elsewhere: str = ""
+
+    @property
+    def is_told(self) -> bool:
+        """Whether a chapter before has printed everything of it."""
+        return bool(self.elsewhere) and not self.records
+
+    @property
+    def is_short(self) -> bool:
+        """Whether so little is left of each record that they run on one after the other."""
+        return len(self.records) > 1 and all(len(lines) <= 2 for _title, lines in self.records)
+
+
+@dataclass(frozen=True)
+class Printed:
+    """What a chapter has printed of the records of a kind: its label, and the fields by the record's id."""
+
+    chapter: str
+    fields: Mapping[str, frozenset[str]]
 
 
 #: Sizes that a side takes from its room, by record and field.
@@ -44,16 +65,52 @@ def _said(spec: FieldSpec, record: Record, titles: Mapping[str, str], of_room: O
     return f"{value_words(spec, round(value, 3), titles)} (as the room)"
 
 
-def _beyond_the_title(record: Record, titles: Mapping[str, str], of_room: OfRoom) -> tuple[tuple[str, str], ...]:
-    """Return the recorded fields that the record's full title does not say already."""
+def _beyond_the_title(
+    record: Record, titles: Mapping[str, str], of_room: OfRoom, printed: Mapping[str, frozenset[str]]
+) -> dict[str, tuple[str, str]]:
+    """Return the recorded fields, label and words by name, that neither the record's full title nor a chapter before has said."""
     kind = record.kind
     in_title = {
         name for name in kind.title if kind.field(name).type in {FieldType.TEXT, FieldType.LONG_TEXT, FieldType.CHOICE}
     }
-    return tuple(
-        (spec.label, _said(spec, record, titles, of_room))
+    told = in_title | printed.get(record.id, frozenset()) | {kind.parent}
+    return {
+        spec.name: (spec.label, _said(spec, record, titles, of_room))
         for spec in kind.fields
-        if is_recorded(spec, record) and spec.name not in in_title and spec.name != kind.parent
+        if spec.name not in told and is_recorded(spec, record)
+    }
+
+
+def _same_for_most(lines: Sequence[dict[str, tuple[str, str]]]) -> dict[str, tuple[str, str]]:
+    """Return what every record answers and at least three of them, and two of every three, answer alike."""
+    if len(lines) < 3:
+        return {}
+    found = {}
+    for name in lines[0]:
+        if not all(name in line for line in lines):
+            continue
+        (most, times) = Counter(line[name] for line in lines).most_common(1)[0]
+        if times >= 3 and 3 * times >= 2 * len(lines):
+            found[name] = most
+    return found
+
+
+def _as_lines(
+    kind: RecordKind, records: Sequence[Record], lines: Sequence[dict[str, tuple[str, str]]], full: Mapping[str, str]
+) -> RecordedKind:
+    """Return the records as run-on lines; what most of them answer alike is said once, over them."""
+    same = _same_for_most(lines)
+    note = "; ".join(f"{label}: {words}" for label, words in same.values())
+    return RecordedKind(
+        label=kind.plural if len(records) > 1 else kind.label,
+        note=f"Unless a line says otherwise, {note}" if note else "",
+        columns=(),
+        widths=(),
+        rows=(),
+        records=tuple(
+            (full[record.id], tuple(said for name, said in line.items() if said != same.get(name)))
+            for record, line in zip(records, lines, strict=True)
+        ),
     )
 
 
@@ -87,11 +144,19 @@ def _is_of_the_house(record: Record, chosen: str | None) -> bool:
     return not isinstance(record, Unit) or record.firm_list is None or record.id == chosen
 
 
-def recorded(survey: Survey) -> tuple[RecordedKind, ...]:
+def recorded(survey: Survey, before: Mapping[str, Printed] | None = None) -> tuple[RecordedKind, ...]:
     """Return everything that was recorded, kind by kind in the order of the walk's declarations.
 
     A side that is as large as its room is printed with that size, and says whose it is. Notes meant for the office stay in the office.
+
+    Parameters
+    ----------
+    survey : Survey
+        As it was surveyed, with what the book lends.
+    before : mapping, optional
+        What chapters have printed already, by kind: it is left out, and the kind says where it stands.
     """
+    before = before or {}
     stored = {item.id: item for item in survey.of_kind(Surface)}
     survey = survey.measured()
     of_room = frozenset(
@@ -108,10 +173,21 @@ def recorded(survey: Survey) -> tuple[RecordedKind, ...]:
         records = [item for item in survey.records_named(kind.name) if _is_of_the_house(item, chosen)]
         if not records:
             continue
-        table = _as_table(kind, records, own, of_room)
+        told = before.get(kind.name)
+        table = _as_table(kind, records, own, of_room) if told is None else None
         if table is not None:
             kinds.append(table)
             continue
-        lines = tuple((full[record.id], _beyond_the_title(record, own, of_room)) for record in records)
-        kinds.append(RecordedKind(kind.plural if len(records) > 1 else kind.label, "", (), (), (), lines))
+        printed = told.fields if told is not None else {}
+        lines = [_beyond_the_title(record, own, of_room, printed) for record in records]
+        # A record of which all is said already would be a bare title.
+        left = [place for place, record in enumerate(records) if lines[place] or not printed.get(record.id)]
+        made = _as_lines(kind, [records[place] for place in left], [lines[place] for place in left], full)
+        kinds.append(
+            replace(
+                made,
+                label=kind.plural if len(records) > 1 else kind.label,
+                elsewhere=told.chapter if told is not None and printed else "",
+            )
+        )
     return tuple(kinds)

@@ -31,7 +31,7 @@ class ReportInputs:
     survey, assessment, gaps, quote
         The survey as it is offered, and what was worked out from it.
     firm : mapping
-        ``name``, ``address``, ``telephone``, ``email``, ``terms``; missing ones are left out of the report.
+        ``name``, ``address``, ``telephone``, ``email``, ``terms`` and what it promises (``promises.py``); missing ones are left out of the report.
     photos : mapping
         Bytes, or the path of the file, by SHA-256; a photo whose bytes have not arrived is simply not there.
     version : int
@@ -50,7 +50,7 @@ class ReportInputs:
     assessment: Assessment
     gaps: tuple[Gap, ...]
     quote: Quote
-    firm: Mapping[str, str]
+    firm: Mapping[str, Any]
     version: int
     made_on: str
     photos: Mapping[str, bytes | Path] = field(default_factory=dict)
@@ -67,7 +67,7 @@ class ReportInputs:
 def gather(
     survey: Survey,
     *,
-    firm: Mapping[str, str],
+    firm: Mapping[str, Any],
     version: int,
     made_on: str,
     photos: Mapping[str, bytes | Path] | None = None,

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Any
 
 from wattwalk.engine.answers import RoomAssessment, RunHeat, Step, WaterBalance
@@ -252,25 +253,37 @@ def power_block(inputs: ReportInputs) -> dict[str, Any]:
     return {"facts": facts, "cables": cables, "missing": ", ".join(supply.missing), "drawing": drawing}
 
 
-def site_working(inputs: ReportInputs) -> list[tuple[str, tuple[Step, ...]]]:
-    """Return the steps of the site by heading, for the working pages."""
+#: A heading of the working, and under it each thing with its own steps; a name of nothing is the part as a whole.
+WorkedPart = tuple[str, tuple[tuple[str, tuple[Step, ...]], ...]]
+
+
+def _worked(name: str, steps: tuple[Step, ...], words: str = "") -> tuple[str, tuple[Step, ...]]:
+    """Return a thing's steps under its name, which need not begin each of them once more."""
+    return name, tuple(replace(step, what=step.what.removeprefix(f"{words or name}: ")) for step in steps)
+
+
+def site_working(inputs: ReportInputs) -> list[WorkedPart]:
+    """Return the steps of the site by heading and by the thing they are of, for the working pages."""
     site = inputs.assessment.site
-    parts: list[tuple[str, tuple[Step, ...]]] = [(f"Sound: {item.name}", item.steps) for item in site.noise]
-    parts += [(f"What {item.name} bears", item.steps) for item in site.bases]
-    parts += [
-        (
-            "Heating water",
-            tuple(step for run in site.runs for step in run.steps)
-            + (site.circuit.steps if site.circuit is not None else ()),
-        )
-    ]
+    rooms = {emitter.id: room.name for room in inputs.assessment.rooms for emitter in room.emitters}
+    parts: list[WorkedPart] = [(f"Sound: {item.name}", (("", item.steps),)) for item in site.noise]
+    parts += [(f"What {item.name} bears", (_worked(item.name, item.steps),)) for item in site.bases]
+    circuit = (("", site.circuit.steps),) if site.circuit is not None else ()
+    parts += [("Heating water", (*(_worked(run.name, run.steps) for run in site.runs), *circuit))]
     if site.circuit is not None and site.circuit.balance is not None:
         balance = site.circuit.balance
-        parts += [("Water of each emitter", tuple(step for row in balance.rows for step in row.steps))]
-        parts += [("Mixed circuits", tuple(step for item in balance.mixed for step in item.steps))]
-    parts += [("Heat lost by pipes", tuple(step for item in site.heat for step in item.steps))]
-    if site.supply is not None:
         parts += [
-            ("Electricity", tuple(step for item in site.supply.cables for step in item.steps) + site.supply.steps)
+            (
+                "Water of each emitter",
+                tuple(
+                    _worked(f"{rooms[row.id]}, {lower_first(row.words)}", row.steps, row.words) for row in balance.rows
+                ),
+            ),
+            ("Mixed circuits", tuple(("", item.steps) for item in balance.mixed)),
         ]
-    return [(heading, steps) for heading, steps in parts if steps]
+    parts += [("Heat lost by pipes", tuple(("", item.steps) for item in site.heat))]
+    if site.supply is not None:
+        cables = tuple(_worked(item.name, item.steps) for item in site.supply.cables)
+        parts += [("Electricity", (*cables, ("", site.supply.steps)))]
+    found = [(heading, tuple(group for group in groups if group[1])) for heading, groups in parts]
+    return [(heading, groups) for heading, groups in found if groups]

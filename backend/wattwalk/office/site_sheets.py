@@ -254,7 +254,7 @@ def _radiator_sheets(inputs: ReportInputs) -> list[Sheet]:
                     said(record, "plan").lower() if record is not None else "",
                     bare(found.flow_l_min, 2) if found is not None else "–",
                     bare(found.return_c, 1) if found is not None else "–",
-                    (found.setting or (f"Kv {bare(found.kv_m3_h, 3)}" if found.kv_m3_h is not None else "–"))
+                    (found.setting or (f"Kv{NBSP}{bare(found.kv_m3_h, 3)}" if found.kv_m3_h is not None else "–"))
                     if found is not None
                     else "–",
                 )
@@ -333,7 +333,7 @@ def _works_sheet(inputs: ReportInputs) -> Sheet | None:
         title="Works that others do first",
         whose="Site lead",
         facts=(),
-        table=Table(("Trade", "What", "To what specification", "By"), (), rows[:10]),
+        table=Table(("Trade", "What", "To what specification", "By"), (3,), rows[:10]),
     )
 
 

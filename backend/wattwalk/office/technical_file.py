@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from wattwalk import pictures
+from wattwalk.engine.answers.plan import StoreyPlan
 from wattwalk.engine.answers.words import SEVERITY_WORDS
 from wattwalk.survey.chapters import CHAPTERS
 from wattwalk.survey.site import Base
@@ -18,6 +19,7 @@ from .changes import changes, facts_of
 from .figures import beside, lower_first
 from .option_chapter import options_block
 from .plant_chapters import cost_block, unit_block, unit_table, water_block
+from .printed_before import printed_before
 from .quotation import letterhead, titled, work_of
 from .recorded import recorded
 from .report_inputs import ReportInputs
@@ -27,28 +29,42 @@ from .sure import sure_block
 from .typeset import ACROSS, SCHEME
 from .working import working_chapter
 
+#: How wide a storey's plan is drawn beside another, at least and at most, and how deep, points: no plan takes half a page.
+_NARROWEST, _BESIDE, _DEEPEST = 170.0, 240.0, 300.0
+#: How wide a base and the charts are drawn, points; the site sheets have them across the page.
+_CHART = 380.0
+
+
+def plan_width(storey: StoreyPlan) -> float:
+    """Return how wide a storey's plan is drawn, points: half a page at most, or wider where it is long and low."""
+    points = [point for room in storey.rooms for point in room.outline]
+    wide, deep = (max(axis) - min(axis) for axis in zip(*points, strict=True))
+    most = _BESIDE if wide <= 1.25 * deep else ACROSS
+    return round(max(_NARROWEST, min(most, _DEEPEST * wide / deep)), 1)
+
 
 def drawings(inputs: ReportInputs) -> dict[str, str]:
     """Return every drawing of the file by its name."""
     assessment = inputs.assessment
-    drawn = {"flow": pictures.flow_search(assessment, width=ACROSS)}
+    drawn = {
+        "flow": pictures.flow_search(assessment, width=ACROSS),
+        "cost": pictures.cost_bars(assessment, width=_CHART),
+        "compensation": pictures.compensation(assessment, width=_CHART),
+        "improvements": pictures.improvements(assessment, width=ACROSS),
+    }
     losses, things = {room.id: room for room in assessment.rooms}, pictures.placed_things(inputs.survey)
     for storey in inputs.plans.storeys:
-        plan = pictures.storey_plan(storey, losses, things, pictures.PAPER, ACROSS)
+        width = plan_width(storey) if storey.rooms else ACROSS
+        plan = pictures.storey_plan(storey, losses, things, pictures.PAPER, width)
         if plan is not None:
             drawn[f"plan/{storey.storey}"] = plan
-    drawn["cost"] = pictures.cost_bars(assessment, width=ACROSS)
-    drawn["compensation"], drawn["improvements"] = (
-        pictures.compensation(assessment, width=ACROSS),
-        pictures.improvements(assessment, width=ACROSS),
-    )
     heavy = {base.id: unit_on(inputs.survey, base).heavy_side for base in inputs.survey.of_kind(Base)}
     for base in assessment.bases:
-        drawn[f"base/{base.id}"] = pictures.base_plan(base, heavy.get(base.id), width=ACROSS, tallest=210)
+        drawn[f"base/{base.id}"] = pictures.base_plan(base, heavy.get(base.id), width=_CHART, tallest=120)
     site = assessment.site
     drawn |= {
         f"zone/{plan.id}": pictures.zone_plan(
-            plan, width=ACROSS, tallest=180, feet=pictures.feet_at(inputs.survey, assessment, plan.id)
+            plan, width=ACROSS, tallest=120, feet=pictures.feet_at(inputs.survey, assessment, plan.id)
         )
         for plan in site.zones
     }
@@ -130,6 +146,8 @@ def context(inputs: ReportInputs) -> dict[str, Any]:
         "sums": sums(inputs),
         "handled": handled(inputs),
         "rooms": chapters.rooms_chapter(inputs),
+        "base_width": _CHART,
+        "plan_widths": {f"plan/{item.storey}": plan_width(item) for item in inputs.plans.storeys if item.rooms},
         "flow_drawing": f"{SCHEME}drawing/flow" if inputs.assessment.flow is not None else None,
         "season": season,
         "sure": sure_block(inputs),
@@ -151,7 +169,7 @@ def context(inputs: ReportInputs) -> dict[str, Any]:
         ],
         "photos": chapters.photo_rows(inputs),
         "gaps": chapters.gaps_chapter(inputs.gaps),
-        "recorded": recorded(inputs.survey),
+        "recorded": recorded(inputs.survey, printed_before(inputs)),
         "working": working_chapter(inputs),
         "cautions": CAUTIONS,
     }

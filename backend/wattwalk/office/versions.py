@@ -20,6 +20,7 @@ from ..sync.surveys import LoadedSurvey, find_survey, load_survey
 from . import papers
 from .changes import Changed, changes, facts_of
 from .frozen import RenderRequest, freeze, thaw
+from .promises import PROMISES
 from .release import Point, look, red
 from .report_inputs import gather
 
@@ -90,11 +91,11 @@ def points_before(settings: Settings, *, firm_id: str, survey_id: str) -> tuple[
     return loaded.revision, _points(loaded, firm, loaded.here(settings.photos))
 
 
-def _described(firm: Firm) -> dict[str, str]:
-    return {name: getattr(firm, name) for name in ("name", "address", "telephone", "email", "terms")}
+def _described(firm: Firm) -> dict[str, Any]:
+    return {name: getattr(firm, name) for name in ("name", "address", "telephone", "email", "terms", *PROMISES)}
 
 
-def _points(loaded: LoadedSurvey, firm: dict[str, str], here: set[str]) -> tuple[Point, ...]:
+def _points(loaded: LoadedSurvey, firm: dict[str, Any], here: set[str]) -> tuple[Point, ...]:
     # Which photos are here is asked by their hashes; nothing of a photo is read for it.
     photos = dict.fromkeys(here, b"")
     return look(gather(loaded.whole, firm=firm, version=1, made_on=now().date().isoformat(), photos=photos))

@@ -167,6 +167,7 @@ class Room(Record):
         decimals=2,
         group="size",
         needed_for=HEAT_LOSS,
+        fills=("width_m", "height_m"),
         help="Along the wall you face first.",
     )
     width_m: float | None = number("Width", unit="m", low=0.3, high=60, decimals=2, group="size", needed_for=HEAT_LOSS)
@@ -292,6 +293,7 @@ class Surface(Record):
         decimals=2,
         group="size",
         needed_for=HEAT_LOSS,
+        fills=("height_m",),
         help="A whole side of a room needs none: it is as wide as the room.",
     )
     height_m: float | None = number(
@@ -463,6 +465,7 @@ class Emitter(Record):
         group="size",
         needed_for=EMITTERS,
         when={"type": MEASURED_TYPES},
+        fills=("length_mm",),
         is_priced=True,
     )
     length_mm: float | None = number(
@@ -554,6 +557,7 @@ class Emitter(Record):
         decimals=0,
         group="size",
         when={"type": MEASURED_TYPES},
+        fills=("free_height_mm",),
         help="How wide a radiator's place could be, between doors, corners and furniture.",
     )
     free_height_mm: float | None = number(

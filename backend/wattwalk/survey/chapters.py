@@ -25,8 +25,8 @@ CHAPTERS = (
     Chapter("cost", "Running cost and carbon", prints_findings=True),
     Chapter("photos", "Photos"),
     Chapter("missing", "What is still missing"),
-    Chapter("recorded", "What was recorded"),
     Chapter("working", "Working and sources"),
+    Chapter("recorded", "What was recorded"),
     Chapter("cautions", "Cautions"),
 )
 #: Where a finding may be printed.

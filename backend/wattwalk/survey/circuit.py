@@ -296,12 +296,22 @@ class Vessel(Record):
         ),
         group="place",
     )
-    clear_width_mm: float | None = number("Clear width there", unit="mm", low=50, high=5000, decimals=0, group="place")
+    clear_width_mm: float | None = number(
+        "Clear width there",
+        unit="mm",
+        low=50,
+        high=5000,
+        decimals=0,
+        group="place",
+        fills=("clear_depth_mm", "clear_height_mm"),
+    )
     clear_depth_mm: float | None = number("Clear depth there", unit="mm", low=50, high=5000, decimals=0, group="place")
     clear_height_mm: float | None = number(
         "Clear height there", unit="mm", low=50, high=6000, decimals=0, group="place"
     )
-    width_mm: float | None = number("Its width", unit="mm", low=20, high=3000, decimals=0, group="place")
+    width_mm: float | None = number(
+        "Its width", unit="mm", low=20, high=3000, decimals=0, group="place", fills=("depth_mm", "height_mm")
+    )
     depth_mm: float | None = number("Its depth", unit="mm", low=20, high=3000, decimals=0, group="place")
     height_mm: float | None = number("Its height", unit="mm", low=20, high=4000, decimals=0, group="place")
     notes: str | None = long_text("Notes", group="place")

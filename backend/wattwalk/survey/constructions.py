@@ -389,6 +389,7 @@ class Construction(Record):
         group="value",
         when={"known_by": PARTS, "element": "door"},
         help="Leave empty for a door without glass.",
+        fills=("pane_height_mm",),
     )
     pane_height_mm: float | None = number(
         "Height of one pane",

@@ -87,6 +87,8 @@ class FieldSpec:
     empty_means: str = ""
     #: Of this one record and not of its like: a copy of the record begins without it.
     is_its_own: bool = False
+    #: A size only: the sizes of the same thing that stand after it, which a line of several sizes typed here fills as well.
+    fills: tuple[str, ...] = ()
     max_length: int = 200
     #: A text only: an address for email, of which the form takes nothing that cannot be one. What was stored before that stands.
     is_email: bool = False

@@ -290,6 +290,11 @@ def _check_kind(kind: RecordKind) -> None:
             raise ValueError(f"{kind.name}.{spec.name}: the default is not one of the choices")
         if spec.or_stays_with and not (spec.goes_with and spec.or_stays_with in names):
             raise ValueError(f"{kind.name}.{spec.name}: it stays with no field: {spec.or_stays_with!r}")
+        alike = [other.name for other in kind.fields if other.unit == spec.unit and other.type is spec.type]
+        if spec.fills and [name for name in alike if name in (spec.name, *spec.fills)] != [spec.name, *spec.fills]:
+            raise ValueError(
+                f"{kind.name}.{spec.name}: it fills {spec.fills!r}, expected fields of its own unit that stand after it, in their order"
+            )
         known = {item.value for item in spec.choices}
         for before, now in spec.renamed:
             if before in known or now not in known:

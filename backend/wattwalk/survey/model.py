@@ -62,6 +62,8 @@ def _field(spec: FieldSpec) -> dict[str, Any]:
         described["answered"] = AT_OFFICE
     if spec.is_email:
         described["email_pattern"] = EMAIL_PATTERN
+    if spec.fills:
+        described["fills"] = list(spec.fills)
     if spec.seen_by:
         described["seen_by"] = list(spec.seen_by)
     return described

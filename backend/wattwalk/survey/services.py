@@ -54,7 +54,14 @@ class HotWater(Record):
         help="Puts it on the plan; no figure hangs on it.",
     )
     place_width_mm: float | None = number(
-        "Clear width", unit="mm", low=100, high=5000, decimals=0, group="new", needed_for=HOT_WATER
+        "Clear width",
+        unit="mm",
+        low=100,
+        high=5000,
+        decimals=0,
+        group="new",
+        needed_for=HOT_WATER,
+        fills=("place_depth_mm", "place_height_mm"),
     )
     place_depth_mm: float | None = number(
         "Clear depth", unit="mm", low=100, high=5000, decimals=0, group="new", needed_for=HOT_WATER

@@ -299,7 +299,14 @@ class Base(Record):
         is_priced=True,
     )
     length_mm: float | None = number(
-        "Length along the wall", unit="mm", low=200, high=6000, decimals=0, group="what", needed_for=BASE
+        "Length along the wall",
+        unit="mm",
+        low=200,
+        high=6000,
+        decimals=0,
+        group="what",
+        needed_for=BASE,
+        fills=("width_mm", "thickness_mm"),
     )
     width_mm: float | None = number(
         "Width out from the wall", unit="mm", low=200, high=4000, decimals=0, group="what", needed_for=BASE

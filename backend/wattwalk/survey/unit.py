@@ -70,7 +70,9 @@ class Unit(Record):
         "Declared seasonal efficiency at 55 °C", unit="", low=1, high=8, decimals=2, group="what"
     )
     notes: str | None = long_text("Notes", group="what", max_length=1000)
-    width_mm: float | None = number("Width", unit="mm", low=300, high=3000, decimals=0, group="body")
+    width_mm: float | None = number(
+        "Width", unit="mm", low=300, high=3000, decimals=0, group="body", fills=("depth_mm", "height_mm")
+    )
     depth_mm: float | None = number("Depth", unit="mm", low=200, high=2000, decimals=0, group="body")
     height_mm: float | None = number("Height", unit="mm", low=300, high=3000, decimals=0, group="body")
     mass_kg: float | None = number("Mass", unit="kg", low=10, high=600, decimals=0, group="body")
@@ -86,6 +88,7 @@ class Unit(Record):
         high=2500,
         decimals=0,
         group="body",
+        fills=("feet_deep_mm",),
         help="From the maker's drawing.",
     )
     feet_deep_mm: float | None = number(

@@ -119,6 +119,14 @@ export function heightBeside(survey: Survey, room: SurveyRecord): number | null 
   return beside ? (beside.values['height_m'] as number) : null;
 }
 
+/** The room to measure after this one: of those with neither length nor area, one of the same storey first, in the order in which they were named. */
+export function nextRoom(survey: Survey, room: SurveyRecord): SurveyRecord | undefined {
+  const waiting = survey
+    .ofKind('room')
+    .filter((item) => item.id !== room.id && !item.values['length_m'] && !item.values['floor_area_m2']);
+  return waiting.find((item) => storeyOf(item) === storeyOf(room)) ?? waiting[0];
+}
+
 /** Elements whose usual construction may stand in when there is none of the element itself. */
 const STANDS_IN: Record<string, string[]> = {
   ceiling: ['floor'],

@@ -8,10 +8,12 @@ import {
   setBeyond,
   type Side,
   SIDE_WORDS,
+  sideOf,
+  storeyOf,
   surfacesOf,
   usualConstruction,
 } from './box.ts';
-import { asNumber, choiceLabel, fieldOf, type Values } from './model.ts';
+import { asNumber, choiceLabel, fieldOf, model, type Values } from './model.ts';
 import { isLeft, leftOfSide } from './sides.ts';
 import { sizeOf } from './sizes.ts';
 import type { Edit, Survey, SurveyRecord } from './survey.ts';
@@ -24,6 +26,27 @@ export function storeyBeside(storey: string, side: Side): string {
   const all = (fieldOf('room', 'storey').choices ?? []).map((item) => item.value);
   const step = side === 'ceiling' ? 1 : side === 'floor' ? -1 : 0;
   return all[all.indexOf(storey) + step] ?? storey;
+}
+
+/** The rooms that can lie beyond a side: those of the storey one looks at, with a loft's above any ceiling, and all others. */
+export function roomsBeyond(
+  others: readonly SurveyRecord[],
+  room: SurveyRecord,
+  side: Side,
+): { near: SurveyRecord[]; far: SurveyRecord[] } {
+  const all = (fieldOf('room', 'storey').choices ?? []).map((item) => item.value);
+  const own = storeyOf(room);
+  const below = all.slice(0, all.indexOf(own)).filter((storey) => others.some((other) => storeyOf(other) === storey));
+  const near =
+    side === 'ceiling'
+      ? [storeyBeside(own, side), 'loft']
+      : // Below a loft lies whatever storey is the highest there.
+        side === 'floor'
+        ? below.slice(-1)
+        : [own];
+  const isNear = (other: SurveyRecord) =>
+    near.includes(storeyOf(other)) && (isFlat(side) ? storeyOf(other) !== own : true);
+  return { near: others.filter(isNear), far: others.filter((other) => !isNear(other)) };
 }
 
 /** What a room of this use is called until somebody says otherwise: 'Bedroom', then 'Bedroom 2'. */
@@ -69,6 +92,42 @@ export function restOfSide(room: Values, side: Side, parts: readonly Values[]): 
 export interface Alike {
   words: string;
   edit: Edit;
+}
+
+/**
+ * 'Same on the other side': the wall opposite with its windows and doors, said once more; null where that one has none, is in parts,
+ * or lies against a room. Opposite walls of a box are equally large, so what sits in one sits in the other.
+ */
+export function likeTheOtherSide(
+  survey: Survey,
+  room: SurveyRecord,
+  side: Side,
+  makeId: () => string,
+): { words: string; edits: Edit[] } | null {
+  const opposite = model.closing.opposite[side] as Side | undefined;
+  if (!opposite || isFlat(side) || sideOf(survey, room.id, side).walls.length > 0) return null;
+  const { walls, openings } = sideOf(survey, room.id, opposite);
+  const [wall] = walls;
+  const beyond = wall?.record.values['other_side'];
+  if (!wall || walls.length !== 1 || openings.length === 0 || beyond === 'room' || !beyond) return null;
+  const copyOf = (record: SurveyRecord, own: Values): Values => {
+    const { name: _name, ...rest } = record.values;
+    return Object.fromEntries(Object.entries({ ...rest, ...own }).filter(([, value]) => value !== null));
+  };
+  const id = makeId();
+  const edits: Edit[] = [{ kind: 'surface', id, values: copyOf(wall.record, { side }) }];
+  for (const { record } of openings)
+    edits.push({ kind: 'surface', id: makeId(), values: copyOf(record, { side, opening_in: id }) });
+  const counts = new Map<string, number>();
+  for (const { record } of openings) {
+    const what = String(record.values['element']) === 'door' ? 'door' : 'window';
+    counts.set(what, (counts.get(what) ?? 0) + (asNumber(record.values['count']) ?? 1));
+  }
+  const with_ = [...counts].map(([what, count]) => (count === 1 ? `a ${what}` : `${count} ${what}s`)).join(' and ');
+  return {
+    words: `Same as the ${SIDE_WORDS[opposite].toLowerCase()}: ${choiceLabel(fieldOf('surface', 'other_side'), beyond)}, with ${with_}`,
+    edits,
+  };
 }
 
 /** What is said of a side beyond what lies behind it, and is the same for one like it. */

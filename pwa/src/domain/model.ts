@@ -67,10 +67,12 @@ export interface Field {
   goes_with?: boolean;
   /** … unless this other field names one that stays: then it belongs to that from then on. */
   or_stays_with?: string;
-  /** Of this one record and not of its like: a copy begins without it. */
   /** Of a reference: what no answer says, in words. It is asked once there is something to choose from. */
   empty_means?: string;
+  /** Of this one record and not of its like: a copy begins without it. */
   is_its_own?: boolean;
+  /** The sizes of the same thing after it, which a line of several sizes typed here fills as well. */
+  fills?: string[];
 }
 
 export interface Group {

@@ -1,4 +1,5 @@
 /** What only the office has: the log, quotes, reports, the outbox. Their shapes as the API answers them, and their words. */
+import type { FirmPromises } from './promises.ts';
 import type { Asked, SuggestedWork } from './assessment.ts';
 import { dayWords, plainNumber } from './check.ts';
 import type { Row, Value, Values } from './model.ts';
@@ -131,7 +132,7 @@ export interface Firm {
   terms: string;
 }
 /** What the office keeps of a firm beside its words; an older office sends no choice. */
-export interface FirmChoices {
+export interface FirmChoices extends Partial<FirmPromises> {
   prints_checks?: boolean;
 }
 

@@ -1,15 +1,15 @@
 /** One field of one record: any type the model can declare. Saves when it is left, says so when the write has resolved. */
 import type { ComponentChildren } from 'preact';
 import { useEffect, useId, useRef, useState } from 'preact/hooks';
-import { rangeWords, valueWords } from '../domain/check.ts';
+import { plainNumber, rangeWords, valueWords } from '../domain/check.ts';
 import {
+  fieldOf,
   isEmpty,
-  kindOf,
   rowsIn,
-  type Choice,
   type Field as FieldSpec,
   type Row,
   type Value,
+  type Values,
 } from '../domain/model.ts';
 import { sizeIn } from '../domain/sizes.ts';
 import { pathOf } from '../domain/changes.ts';
@@ -18,31 +18,20 @@ import { tryOut } from '../engine/live.ts';
 import type { OpenSurvey } from '../store/live.ts';
 import { changeRecord, saveEdits } from '../store/surveys.ts';
 import { later } from '../ui/later.tsx';
+import { onward } from '../ui/onward.ts';
 import { bring, unfold } from '../ui/reach.ts';
 import type { ContestProps } from './Contest.tsx';
+import type { FieldProps, InputProps } from './field_props.ts';
+import { ChoiceInput, isListed, ReferenceInput, YesNo } from './Choices.tsx';
 import { useLine } from './line.ts';
-import { recordWords, shortWords } from './names.ts';
+import { shortWords } from './names.ts';
 import { RowsEditor } from './Rows.tsx';
 import { keep, useStored } from './saving.tsx';
-import { asTyped, readTyped } from './typed.ts';
+import { Echo } from './Sizes.tsx';
+import { asTyped, readInto, understood } from './typed.ts';
 
 const Contest = later<ContestProps>(async () => (await import('./Contest.tsx')).Contest);
 
-export interface FieldProps {
-  open: OpenSurvey;
-  record: { kind: string; id: string };
-  field: FieldSpec;
-  value: Value | undefined;
-  /** Narrower choices than the declared ones, where the place on the screen allows it. */
-  choices?: Choice[];
-  isFocused?: boolean;
-  /** Takes the place of saving the one field: for answers that bring other edits with them. */
-  onSave?: (value: Value) => Promise<unknown>;
-}
-
-const OTHER = 6;
-/** Words longer than this, or with a hint below them, want the whole width of a phone. */
-const LONG = 15;
 /** A number with no more words to it than this stands beside another one. */
 const SHORT = 28;
 
@@ -85,6 +74,10 @@ export function Field(props: FieldProps) {
     setSaved(true);
     return true;
   };
+  const saveAll = (values: Values): Promise<boolean> =>
+    Object.keys(values).length === 1
+      ? save(values[field.name] ?? null)
+      : write(() => saveEdits(open.survey.id, [{ kind: record.kind, id: record.id, values }]));
   const change = (by: (rows: Row[]) => Row[]) =>
     write(() =>
       changeRecord(open.survey.id, record.kind, record.id, (present) => ({
@@ -116,11 +109,11 @@ export function Field(props: FieldProps) {
       { takesFocus: false, answered: box.current },
     );
   }, [picked, value]);
-  const shared = { ...props, id, path, save, pick, change, unsay, describedBy };
+  const shared = { ...props, id, path, save, saveAll, pick, change, unsay, describedBy };
   const isGroup =
     field.type === 'yes_no' ||
     field.type === 'rows' ||
-    (field.type === 'choice' && (props.choices ?? field.choices ?? []).length <= OTHER);
+    (field.type === 'choice' && !isListed(props.choices ?? field.choices ?? []));
   const Label = (
     <>
       {field.label}
@@ -184,18 +177,6 @@ function SizeOfRoom({ open, surface, field }: { open: OpenSurvey; surface: strin
   ) : null;
 }
 
-interface InputProps extends FieldProps {
-  id: string;
-  path: string;
-  describedBy: string;
-  save: (value: Value) => Promise<boolean>;
-  /** Save an answer that was tapped, and show what is asked next. */
-  pick: (value: Value) => Promise<void>;
-  change: (by: (rows: Row[]) => Row[]) => Promise<boolean>;
-  /** What stands in the field is not the answer that was saved. */
-  unsay: () => void;
-}
-
 function Input(props: InputProps): ComponentChildren {
   switch (props.field.type) {
     case 'choice':
@@ -223,8 +204,16 @@ function Input(props: InputProps): ComponentChildren {
   }
 }
 
-function TextInput({ open, record, field, value, id, path, describedBy, save, unsay, onSave }: InputProps) {
-  const line = useLine<Value>({ path, read: (text) => readTyped(field, text), save, show: asTyped, onTypedOn: unsay });
+function TextInput({ open, record, field, value, id, path, describedBy, saveAll, unsay, onSave }: InputProps) {
+  // An answer that brings other edits with it stands alone.
+  const readHere = (text: string) => readInto(record.kind, field, text, onSave !== undefined);
+  const line = useLine<Values>({
+    path,
+    read: readHere,
+    save: saveAll,
+    show: (values) => asTyped(values[field.name]),
+    onTypedOn: unsay,
+  });
   const { problem } = line;
 
   const isNumber = field.type === 'number' || field.type === 'integer' || field.type === 'money';
@@ -233,10 +222,25 @@ function TextInput({ open, record, field, value, id, path, describedBy, save, un
     unsay();
     // Figures follow a number while it is typed. An answer that brings other edits with it is followed when it is saved.
     if (!isNumber || onSave) return;
-    const read = readTyped(field, text);
-    tryOut(open, read.ok ? [{ kind: record.kind, id: record.id, values: { [field.name]: read.value } }] : null);
+    const read = readHere(text);
+    tryOut(open, read.ok ? [{ kind: record.kind, id: record.id, values: read.value }] : null);
   };
   useEffect(() => () => tryOut(open, null), []);
+  const echo = (): string | null => {
+    if (line.text === null || problem || (field.type !== 'number' && field.type !== 'integer')) return null;
+    const read = readHere(line.text);
+    const numbers = read.ok ? Object.values(read.value).filter((item) => typeof item === 'number') : [];
+    const words = understood(line.text, numbers, field.unit ?? '');
+    const filled = read.ok ? Object.keys(read.value).map((name) => fieldOf(record.kind, name).label) : [];
+    if (filled.length < 2) return words;
+    return `${filled.join(' × ')} ${words ?? `= ${numbers.map((item) => plainNumber(item, 3)).join(' × ')} ${field.unit ?? ''}`}`;
+  };
+  const enter = (box: HTMLElement) => {
+    const read = line.text === null ? null : readHere(line.text);
+    // What is not understood keeps the cursor, with the words beside it.
+    if (read && !read.ok) void line.leave();
+    else onward(box, read ? Object.keys(read.value).length : 1);
+  };
   const common = {
     id,
     class: problem ? 'input input-problem' : 'input',
@@ -264,7 +268,10 @@ function TextInput({ open, record, field, value, id, path, describedBy, save, un
               : { type: 'text' as const, ...(isNumber ? { inputMode: 'decimal' as const } : {}) })}
             autocomplete="off"
             onKeyDown={(event) => {
-              if (event.key === 'Enter') void line.leave();
+              if (event.key !== 'Enter') return;
+              // Else the key would go on into the field that has the cursor by then, and begin a new line there.
+              event.preventDefault();
+              enter(event.currentTarget);
             }}
           />
           {field.unit && field.unit !== '£' && (
@@ -274,6 +281,7 @@ function TextInput({ open, record, field, value, id, path, describedBy, save, un
           )}
         </span>
       )}
+      <Echo words={echo()} />
       <p class="field-problem" id={`${id}-problem`} role="alert">
         {problem && (
           <>
@@ -284,117 +292,6 @@ function TextInput({ open, record, field, value, id, path, describedBy, save, un
           </>
         )}
       </p>
-    </>
-  );
-}
-
-function ChoiceInput({ field, value, choices: narrower, id, describedBy, pick }: InputProps) {
-  const all = narrower ?? field.choices ?? [];
-  // A value of a newer office, or one outside the narrower choices, stays visible.
-  const choices =
-    typeof value === 'string' && !all.some((item) => item.value === value)
-      ? [
-          ...all,
-          field.choices?.find((item) => item.value === value) ?? {
-            value,
-            label: value,
-            hint: 'not known to this version',
-          },
-        ]
-      : all;
-  const chosen = choices.find((item) => item.value === value);
-  if (all.length > OTHER) {
-    return (
-      <>
-        <select
-          id={id}
-          class="input"
-          aria-describedby={describedBy}
-          value={chosen?.value ?? ''}
-          onChange={(event) => void pick(event.currentTarget.value || null)}
-        >
-          <option value="">Not answered</option>
-          {choices.map((item) => (
-            <option key={item.value} value={item.value}>
-              {item.hint ? `${item.label}: ${item.hint}` : item.label}
-            </option>
-          ))}
-        </select>
-      </>
-    );
-  }
-  return (
-    <div class={choices.some((item) => item.hint || item.label.length > LONG) ? 'choices choices-long' : 'choices'}>
-      {choices.map((item) => (
-        <button
-          key={item.value}
-          type="button"
-          class="choice"
-          aria-pressed={item.value === value}
-          onClick={() => void pick(item.value === value ? null : item.value)}
-        >
-          <span class="choice-words">
-            <span>{item.label}</span>
-            {item.hint && <small>{item.hint}</small>}
-          </span>
-        </button>
-      ))}
-    </div>
-  );
-}
-
-function YesNo({ value, pick }: InputProps) {
-  return (
-    <div class="choices choices-two">
-      {(
-        [
-          [true, 'Yes'],
-          [false, 'No'],
-        ] as const
-      ).map(([answer, words]) => (
-        <button
-          key={words}
-          type="button"
-          class="choice"
-          aria-pressed={value === answer}
-          onClick={() => void pick(value === answer ? null : answer)}
-        >
-          <span class="choice-words">{words}</span>
-        </button>
-      ))}
-    </div>
-  );
-}
-
-function ReferenceInput({ open, record, field, value, choices, id, describedBy, pick }: InputProps) {
-  const options = (field.refers_to ?? [])
-    .flatMap((kind) => open.survey.ofKind(kind).filter((item) => item.id !== record.id))
-    .filter((item) => !choices || item.id === value || choices.some((choice) => choice.value === item.id));
-  const isLost = typeof value === 'string' && !options.some((item) => item.id === value);
-  return (
-    <>
-      <select
-        id={id}
-        class="input"
-        aria-describedby={describedBy}
-        value={typeof value === 'string' ? value : ''}
-        onChange={(event) => void pick(event.currentTarget.value || null)}
-      >
-        <option value="">
-          {options.length === 0
-            ? `Nothing to choose from yet: ${(field.refers_to ?? [])
-                .map((kind) => kindOf(kind).label.toLowerCase())
-                .slice(0, 3)
-                .join(', ')}`
-            : (field.empty_means ?? 'Not answered')}
-        </option>
-        {isLost && <option value={value}>A record that is gone</option>}
-        {options.map((item) => (
-          <option key={item.id} value={item.id}>
-            {recordWords(open.survey, item)}
-          </option>
-        ))}
-      </select>
     </>
   );
 }

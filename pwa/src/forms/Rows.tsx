@@ -4,6 +4,7 @@ import { rowWords } from '../domain/check.ts';
 import type { Field, Row, Value } from '../domain/model.ts';
 import { readStretches } from '../domain/parse.ts';
 import { asTyped, readTyped } from './typed.ts';
+import { onward } from '../ui/onward.ts';
 import { useLine } from './line.ts';
 
 interface RowsProps {
@@ -169,6 +170,12 @@ function RowField({
             unsay();
           }}
           onBlur={() => void line.leave()}
+          onKeyDown={(event) => {
+            if (event.key !== 'Enter') return;
+            event.preventDefault();
+            if (line.text !== null && !readTyped(spec, line.text).ok) void line.leave();
+            else onward(event.currentTarget);
+          }}
         />
       )}
       {spec.suggestions && (

@@ -2,10 +2,11 @@
 import { useEffect, useId, useRef, useState } from 'preact/hooks';
 import { plainNumber, problemWith } from '../domain/check.ts';
 import { fieldOf, type Values } from '../domain/model.ts';
-import { readArea, readCount, readSizes } from '../domain/parse.ts';
+import { nextTurn, readArea, readCount, readSizes, readUpTo } from '../domain/parse.ts';
 import { SAVED_HERE } from '../domain/words.ts';
 import { useLine } from './line.ts';
 import { keep } from './saving.tsx';
+import { understood } from './typed.ts';
 
 export interface SizesInputProps {
   label: string;
@@ -106,6 +107,21 @@ export function SizesInput({
     onType?.(why ? null : next);
   };
   useEffect(() => () => onType?.(null), []);
+  /** How the text is understood, in the unit of the field; while sizes come one by one, which is next. */
+  const echo = (): string | null => {
+    const { text } = line;
+    if (text === null || problem) return null;
+    if (/×\s*$/.test(text)) {
+      const so = readUpTo(text, names.length, unit);
+      if (!so.ok) return null;
+      const label = (place: number) => specOf(names[place]!).label;
+      const there = so.value.map((value, place) => `${label(place)} ${plainNumber(value, 3)} ${unit}`);
+      return so.value.length < names.length ? `${there.join(', ')}. ${label(so.value.length)} next.` : null;
+    }
+    const { next, why } = readAll(text);
+    const sizes = ['count', ...names].map((name) => next[name]).filter((value) => typeof value === 'number');
+    return why || (area && area in next) ? null : understood(text, sizes, unit);
+  };
   return (
     <div class="field">
       <label class="field-label" for={id}>
@@ -126,11 +142,14 @@ export function SizesInput({
         onBlur={() => void line.leave()}
         onKeyDown={(event) => {
           if (event.key !== 'Enter') return;
+          const more = area ? null : nextTurn(event.currentTarget.value, names.length, unit, isLastKnown === true);
+          if (more !== null) type(more);
           // What is understood leaves the line, so that the next question can come to the thumb; what is not keeps the cursor.
-          if (readAll(event.currentTarget.value).why === null) event.currentTarget.blur();
+          else if (readAll(event.currentTarget.value).why === null) event.currentTarget.blur();
           else void line.leave();
         }}
       />
+      <Echo words={echo()} />
       <p class="field-problem" id={`${id}-problem`} role="alert">
         {problem && <>Not saved: {problem}</>}
       </p>
@@ -143,5 +162,14 @@ export function SizesInput({
         )}
       </div>
     </div>
+  );
+}
+
+/** How what is being typed is understood, before it is taken. */
+export function Echo({ words }: { words: string | null }) {
+  return (
+    <p class="field-echo" aria-live="polite">
+      {words}
+    </p>
   );
 }

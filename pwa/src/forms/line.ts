@@ -51,7 +51,9 @@ export class Line<T> {
 
   type(text: string): void {
     this.text = text;
-    this.changed();
+    // What was said of a text that could not be read is not said of one that can.
+    if (this.problem !== null && this.use.read(text)?.ok !== false) this.tell(null);
+    else this.changed();
   }
 
   /** What was typed is not wanted any more. */

@@ -1,5 +1,7 @@
 /** Any record that has no screen of its own: its form, what belongs to it, and taking it away. */
 import { surfaceUValueWords, uValueWords } from '../domain/assessment.ts';
+import { BOOK } from '../domain/book.ts';
+import { DEMO } from '../domain/demo.ts';
 import { OFFICE_STAGE } from '../domain/gaps.ts';
 import { kindOf, model, ownerKindOf, titleOf, type Choice, type Field } from '../domain/model.ts';
 import { looksFor, readyFor, servesFor, waysFor } from '../domain/fast_start.ts';
@@ -11,7 +13,7 @@ import { Confirm } from '../ui/Confirm.tsx';
 import { later } from '../ui/later.tsx';
 import { Page } from '../ui/Page.tsx';
 import type { WhereHereProps } from './building/WhereHere.tsx';
-import { recordLink, replaceWith, stageLink } from '../ui/router.ts';
+import { historyLink, recordLink, replaceWith, stageLink } from '../ui/router.ts';
 import { FindingsHere } from './results/FindingsHere.tsx';
 import { PhotoStrip } from './photos/PhotoStrip.tsx';
 import { KindSection } from './Stage.tsx';
@@ -76,8 +78,19 @@ export function RecordScreen({
       ))}
       <PhotoStrip open={open} record={record} />
       {kind.is_judged && <FindingsHere open={open} records={[record]} />}
+      <ItsHistory open={open} record={record} />
       <RemoveButton open={open} record={record} back={back} />
     </Page>
+  );
+}
+
+/** What was changed of a record and of what belongs to it, as the office has it; of the demo house and the firm's book it has no such page. */
+export function ItsHistory({ open, record }: { open: OpenSurvey; record: SurveyRecord }) {
+  if (open.survey.id === DEMO || open.survey.id === BOOK || open.row.cursor === 0) return null;
+  return (
+    <p>
+      <a href={historyLink(open.survey.id, record.id)}>What it was before</a>
+    </p>
   );
 }
 

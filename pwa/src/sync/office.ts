@@ -3,7 +3,6 @@ import type {
   Email,
   Firm,
   FirmChoices,
-  LoggedChange,
   Point,
   Quote,
   RefusedChange,
@@ -11,8 +10,8 @@ import type {
   ReportJob,
   SurveyState,
 } from '../domain/office.ts';
+import { historyQuery, type History, type HistoryAsked, type HistoryLine } from '../domain/history.ts';
 import type { OptionRow } from '../domain/assessment.ts';
-import { model } from '../domain/model.ts';
 import type { PhotoAtOffice } from '../store/database.ts';
 import { notTakenWords } from '../domain/words.ts';
 import { ask, type Reply } from './api.ts';
@@ -92,12 +91,21 @@ export function sendReport(
   return ask(`${at(survey)}/reports/${number}/emails`, { method: 'POST', body: letter });
 }
 
-/** The newest lines of a survey's log, newest first. */
-export async function fetchNewest(survey: string, revision: number, most: number): Promise<Reply<LoggedChange[]>> {
-  const reply = await ask<{ changes: LoggedChange[] }>(
-    `${at(survey)}/changes?since=${Math.max(0, revision - most)}&limit=${most}&model=${encodeURIComponent(model.version)}`,
-  );
-  return reply.kind === 'ok' ? { ...reply, body: [...reply.body.changes].reverse() } : reply;
+/** The office gives no more at once. */
+const MOST_OF_HISTORY = 200;
+
+/** The newest `lines` of a survey's history that are asked for, newest first. */
+export async function fetchHistory(survey: string, asked: HistoryAsked, lines: number): Promise<Reply<History>> {
+  const query = historyQuery(asked);
+  const changes: HistoryLine[] = [];
+  for (;;) {
+    query.set('limit', String(Math.min(MOST_OF_HISTORY, lines - changes.length)));
+    const reply = await ask<History>(`${at(survey)}/history?${query.toString()}`);
+    if (reply.kind !== 'ok') return reply;
+    changes.push(...reply.body.changes);
+    if (reply.body.next === null || changes.length >= lines) return { ...reply, body: { ...reply.body, changes } };
+    query.set('before', String(reply.body.next));
+  }
 }
 
 /** What would be another in the next version than in the newest. */

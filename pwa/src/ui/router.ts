@@ -46,3 +46,12 @@ export const sideLink = (survey: string, room: string, side: string): string =>
 export function recordLink(survey: string, kind: string, id: string, field?: string | null): string {
   return surveyLink(survey, 'record', kind, id) + (field ? `?field=${encodeURIComponent(field)}` : '');
 }
+
+/** The address of a survey's history: all of it, what belongs to a record, or one answer of that. */
+export function historyLink(survey: string, record?: string, field?: string): string {
+  const query = new URLSearchParams({
+    ...(record ? { record } : {}),
+    ...(record && field ? { field } : {}),
+  }).toString();
+  return surveyLink(survey, 'office', 'history') + (query ? `?${query}` : '');
+}

@@ -8,7 +8,7 @@ with what is known; ``missing`` or a finding then says why, in plain words.
 """
 
 from .assessment import Assessment, PlantAssessment, SiteAssessment
-from .balance import EmitterWater, MixedWater, WaterBalance
+from .balance import ControlPoint, EmitterWater, MixedWater, WaterBalance
 from .circuit import CircuitAssessment, CircuitVessel, RunFlow, RunHeat, StretchHeat
 from .cost import CarbonLine, CostLine, Grant, RunningCost
 from .electric import CableAssessment, CableSizing, PhaseDemand, SupplyAssessment
@@ -72,6 +72,7 @@ __all__ = [
     "ColdFace",
     "Compensation",
     "CompensationPoint",
+    "ControlPoint",
     "ConstructionUse",
     "ConstructionValue",
     "CostLine",

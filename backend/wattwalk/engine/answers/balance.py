@@ -43,11 +43,20 @@ class EmitterWater:
 
 
 @dataclass(frozen=True)
+class ControlPoint:
+    """The flow to set on a controller at one outside temperature; °C."""
+
+    outside_c: float
+    flow_c: float
+
+
+@dataclass(frozen=True)
 class MixedWater:
     """A mixed circuit at the design cold: its own flow, what the unit's water gives to it, its mixing valve and its pump.
 
     ``kv_most_m3_h`` is the largest Kv with which the valve still takes its share of the pressure, ``kvs_m3_h`` the one written down
-    or else the next ordinary size below; ``authority`` is the valve's share of what it rules.
+    or else the next ordinary size below; ``authority`` is the valve's share of what it rules. ``line`` are the two
+    points to set on its controller, None while they are not known.
     """
 
     id: str
@@ -66,6 +75,7 @@ class MixedWater:
     words: str
     missing: tuple[str, ...]
     steps: tuple[Step, ...]
+    line: tuple[ControlPoint, ControlPoint] | None = None
 
 
 @dataclass(frozen=True)

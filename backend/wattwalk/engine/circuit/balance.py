@@ -24,6 +24,7 @@ from ..emitters.work import EmitterWork
 from ..fluids.glycol import Fluid, in_range
 from ..fluids.pipe_flow import balancing_kv, flow_l_min
 from ..rooms import HeatedRoom
+from ..season import HeatCurve, circuit_curve
 from .flow import Plant, RunWork
 from .mixed import mixed_return, mixed_water
 from .ways import Valve, Ways, circuit_of, find_ways, valves_of
@@ -78,7 +79,7 @@ def water_balance(
     rows = tuple(
         _kept_row(item, room.id, ways.left_kpa(item.id, item.circuit), valves.get(item.id)) for room, item in drawn
     )
-    mixed, found = _mixed(survey, plant, [item for _, item in drawn], ways)
+    mixed, found = _mixed(survey, plant, [item for _, item in drawn], ways, rooms)
     direct = [(item.heat_w, item.flow_l_min, item.return_c) for _, item in drawn if not item.circuit]
     parts = direct + [(item.heat_w, item.primary_l_min, item.return_c) for item in mixed if item.emitters]
     is_whole = all(flow is not None for _, flow, _ in parts)
@@ -97,16 +98,30 @@ def water_balance(
 
 
 def _mixed(
-    survey: Survey, plant: Plant, drawn: Sequence[Drawn], ways: Ways
+    survey: Survey,
+    plant: Plant,
+    drawn: Sequence[Drawn],
+    ways: Ways,
+    rooms: Sequence[tuple[HeatedRoom, RoomAssessment]],
 ) -> tuple[tuple[MixedWater, ...], list[Finding]]:
     """Return each mixed circuit with its emitters' water, and the findings."""
     made, found = [], []
     for record in survey.of_kind(MixedCircuit):
         own = [(item.heat_w, item.flow_l_min, item.return_c) for item in drawn if item.circuit == record.id]
-        result, more = mixed_water(record, plant, own, ways.hardest_kpa.get(record.id))
+        line = _line(record.id, plant, [room for room, _ in rooms])
+        result, more = mixed_water(record, plant, own, ways.hardest_kpa.get(record.id), line)
         made.append(result)
         found += more
     return tuple(made), found
+
+
+def _line(circuit: str, plant: Plant, rooms: Sequence[HeatedRoom]) -> HeatCurve | None:
+    """Return the compensation line of a mixed circuit by the emitters that it feeds; None while it is not known, or leaves one of its rooms cold."""
+    fed = [(room, work) for room in rooms for work in room.counted if circuit_of(work) == circuit]
+    if plant.outside_c is None or not fed or not all(room.serves(plant.flow_c) for room, _ in fed):
+        return None
+    flow_c, return_c = fed[0][1].temperatures(plant.flow_c, plant.flow_c - plant.difference_k)
+    return circuit_curve([work for _, work in fed], flow_c, flow_c - return_c, plant.outside_c)
 
 
 def _draws(room: HeatedRoom, result: RoomAssessment, plant: Plant) -> Iterator[Drawn]:

@@ -59,6 +59,8 @@ class Plant:
     vessels: tuple[Vessel, ...]
     #: The chosen unit at the mildest temperature at which the house takes less than its least output.
     mild: DayPart | None = None
+    #: Outside at the design cold, °C.
+    outside_c: float | None = None
 
     @property
     def mean_c(self) -> float:
@@ -79,7 +81,13 @@ class Plant:
         )
 
 
-def plant_of(survey: Survey, design: Design, unit_size_w: float | None, day_parts: Sequence[DayPart] = ()) -> Plant:
+def plant_of(
+    survey: Survey,
+    design: Design,
+    unit_size_w: float | None,
+    day_parts: Sequence[DayPart] = (),
+    outside_c: float | None = None,
+) -> Plant:
     """Return what the circuit is worked out from.
 
     The load is the greater of what the house needs and what the unit gives at the design cold: the pipes carry the unit's output.
@@ -111,6 +119,7 @@ def plant_of(survey: Survey, design: Design, unit_size_w: float | None, day_part
         load_words=words,
         vessels=vessels,
         mild=next((part for part in reversed(day_parts) if 0 < part.load_kw < part.least_kw - 1e-9), None),
+        outside_c=outside_c,
     )
 
 

@@ -12,6 +12,7 @@ from ..answers import Finding, MixedWater, Severity, Step
 from ..answers.citing import COMMON_PRACTICE, DECLARED, cite, finding
 from ..answers.rounding import TEMPERATURE, WATTS, figure, rounded, rounded_if_any
 from ..fluids.pipe_flow import kv_drop
+from ..season import HeatCurve, points_to_set, to_set
 from .flow import Plant
 
 #: Ordinary sizes of mixing valves, Kvs in m³/h: preferred numbers R5 of ISO 3, from memory.
@@ -112,6 +113,7 @@ def mixed_water(
     plant: Plant,
     drawn: Sequence[tuple[float | None, float | None, float | None]],
     hardest_kpa: float | None,
+    line: HeatCurve | None,
 ) -> tuple[MixedWater, list[Finding]]:
     """Return what is worked out of a mixed circuit, and the findings.
 
@@ -125,6 +127,8 @@ def mixed_water(
         Heat in W, flow in l/min and return in °C of each of its emitters.
     hardest_kpa : float or None
         The hardest of its own ways behind its pipes, kPa.
+    line : HeatCurve or None
+        Its compensation line, by the emitters that it feeds.
     """
     missing = [] if drawn else ["the emitters that it feeds"]
     if record.flow_temperature_c is None:
@@ -171,7 +175,8 @@ def mixed_water(
         valve_kpa=rounded_if_any(valve_kpa, 2),
         authority=rounded_if_any(authority, 2),
         pump_kpa=rounded_if_any(pump, 1),
-        words=_words(record, plant, own_c, return_c, primary),
+        words=_words(record, plant, own_c, return_c, primary) + (f" {to_set(line)}" if line is not None else ""),
+        line=points_to_set(line) if line is not None else None,
         missing=tuple(missing),
         steps=tuple(steps),
     )

@@ -34,6 +34,7 @@ def assess_circuit(
     unit_size_w: float | None,
     day_parts: Sequence[DayPart],
     rooms: Sequence[tuple[HeatedRoom, RoomAssessment]] = (),
+    outside_c: float | None = None,
 ) -> tuple[CircuitAssessment | None, tuple[RunFlow, ...], list[Finding]]:
     """Return the circuit, each run's flow, and the findings.
 
@@ -47,8 +48,10 @@ def assess_circuit(
         The chosen unit from cold to mild; empty while none with a table is chosen.
     rooms : sequence of (HeatedRoom, RoomAssessment)
         The rooms with their emitters, and what they give at the design flow: branches carry their heat, floors have loops.
+    outside_c : float or None
+        Design outside temperature, °C: mixed circuits have a compensation line from it.
     """
-    circuit, runs, findings = _water(survey, plant_of(survey, design, unit_size_w, day_parts), rooms)
+    circuit, runs, findings = _water(survey, plant_of(survey, design, unit_size_w, day_parts, outside_c), rooms)
     return circuit, runs, findings + branch_findings(survey, [result for _, result in rooms])
 
 

@@ -7,9 +7,10 @@ from dataclasses import dataclass
 
 from wattwalk.survey.known import known
 
-from ..answers import Climate, Compensation, CompensationPoint, Finding, Severity, Step
+from ..answers import Climate, Compensation, CompensationPoint, ControlPoint, Finding, Severity, Step
 from ..answers.citing import COMMON_PRACTICE, cite
 from ..answers.rounding import TEMPERATURE, figure, rounded, serving
+from ..emitters.work import EmitterWork
 from ..rooms.heated import HeatedRoom
 
 #: The two outside temperatures that a controller's straight line goes through, °C.
@@ -73,6 +74,28 @@ def heat_curve(rooms: Sequence[HeatedRoom], flow_c: float, difference_k: float, 
     inside = max(known(room.work.inside_c) for room in heated)
     # A heated floor is worked out in proportion to its driving difference; every other emitter has its exponent.
     exponent = max(item.exponent or 1.0 for room in heated for item in room.emitters if item.counts)
+    return _curve(inside, exponent, flow_c, difference_k, outside_c)
+
+
+def circuit_curve(
+    emitters: Sequence[EmitterWork], flow_c: float, difference_k: float, outside_c: float
+) -> HeatCurve | None:
+    """Return the curve of one circuit by its own emitters, or None when the flow is too low for them.
+
+    Parameters
+    ----------
+    emitters : sequence of EmitterWork
+        What the circuit feeds, at least one, all of them known.
+    flow_c, difference_k : float
+        Its own flow temperature at the design cold, °C, and its flow less return, K.
+    outside_c : float
+        Design outside temperature, °C.
+    """
+    inside = max(known(item.inside_c) for item in emitters)
+    return _curve(inside, max(item.exponent or 1.0 for item in emitters), flow_c, difference_k, outside_c)
+
+
+def _curve(inside: float, exponent: float, flow_c: float, difference_k: float, outside_c: float) -> HeatCurve | None:
     if flow_c - difference_k <= inside or inside <= outside_c:
         return None
     return HeatCurve(inside, exponent, outside_c, flow_c, difference_k)
@@ -94,7 +117,7 @@ def compensation(curve: HeatCurve, climate: Climate) -> Compensation:
     at_twelve = cold + slope * (12 - COLD_C) - curve.flow_at(12)
     between = cold + slope * (2 - COLD_C) - curve.flow_at(2)
     words = (
-        f"Set {figure(cold, 1)} °C at {figure(COLD_C, 0)} °C outside and {figure(mild, 1)} °C at {figure(MILD_C, 0)} °C. "
+        f"{to_set(curve)} "
         f"The straight line between them then gives {_apart(between)} at 2 °C and {_apart(at_twelve)} at 12 °C."
     )
     numbers = f"θi {figure(curve.inside_c, 1)} °C (warmest room), n {figure(curve.exponent, 3)} (most curved emitter), {figure(curve.flow_c, 1)}/{figure(curve.flow_c - curve.difference_k, 1)} °C at {figure(climate.outside_c, 1)} °C"
@@ -124,6 +147,18 @@ def compensation(curve: HeatCurve, climate: Climate) -> Compensation:
         steps=steps,
         source=PART_LOAD,
     )
+
+
+def points_to_set(curve: HeatCurve) -> tuple[ControlPoint, ControlPoint]:
+    """Return the two points that a controller's straight line goes through, the colder one first."""
+    cold, mild = curve.flow_at(COLD_C), curve.flow_at(MILD_C)
+    return ControlPoint(COLD_C, rounded(cold, TEMPERATURE)), ControlPoint(MILD_C, rounded(mild, TEMPERATURE))
+
+
+def to_set(curve: HeatCurve) -> str:
+    """Say what to set on a controller: the flow at the two outside temperatures that its straight line goes through."""
+    cold, mild = curve.flow_at(COLD_C), curve.flow_at(MILD_C)
+    return f"Set {figure(cold, 1)} °C at {figure(COLD_C, 0)} °C outside and {figure(mild, 1)} °C at {figure(MILD_C, 0)} °C."
 
 
 def _apart(difference_k: float) -> str:

@@ -4,6 +4,7 @@ import {
   copyRoom,
   heightBeside,
   isFlat,
+  nextRoom,
   resize,
   sideOf,
   sidesOf,
@@ -15,13 +16,13 @@ import { plainNumber } from '../../domain/check.ts';
 import { newId } from '../../domain/ids.ts';
 import { asNumber, choiceLabel, fieldOf, kindOf, type Values, withDefaults } from '../../domain/model.ts';
 import { tryOut } from '../../engine/live.ts';
-import { recordWords } from '../../forms/names.ts';
+import { recordWords, shortWords } from '../../forms/names.ts';
 import { ForOffice, RecordForm } from '../../forms/RecordForm.tsx';
 import { keep, useOneAtATime } from '../../forms/saving.tsx';
 import { SizesInput } from '../../forms/Sizes.tsx';
 import { Box, type DrawnSide, type DrawnSides } from '../../pictures/Box.tsx';
 import { outlineOf } from '../../pictures/outline.ts';
-import type { Edit, Survey } from '../../domain/survey.ts';
+import type { Edit, Survey, SurveyRecord } from '../../domain/survey.ts';
 import type { OpenSurvey } from '../../store/live.ts';
 import { saveEdits } from '../../store/surveys.ts';
 import { Page } from '../../ui/Page.tsx';
@@ -31,7 +32,7 @@ import { later } from '../../ui/later.tsx';
 import { PhotoStrip } from '../photos/PhotoStrip.tsx';
 import { Findings } from '../results/Findings.tsx';
 import { RoomFoot } from '../results/Foot.tsx';
-import { RemoveButton } from '../Record.tsx';
+import { ItsHistory, RemoveButton } from '../Record.tsx';
 import type { RecordScreenProps } from '../props.ts';
 import { Emitters } from './Emitters.tsx';
 import { beyondWords } from './beyond.ts';
@@ -171,6 +172,7 @@ export function RoomScreen({ open, record: room, query }: RecordScreenProps) {
         )}
       </section>
       <Emitters open={open} room={room} />
+      <NextRoom open={open} room={room} />
       <RecordForm open={open} record={room} groups={['air', 'seen']} focus={focus} />
       <ForOffice open={open} record={room} focus={focus} />
       <section class="group" aria-label="Storey">
@@ -186,8 +188,23 @@ export function RoomScreen({ open, record: room, query }: RecordScreenProps) {
       <button type="button" class="button button-wide" onClick={() => copy()}>
         Another like this
       </button>
+      <ItsHistory open={open} record={room} />
       <RemoveButton open={open} record={room} back={stageLink(survey.id, 'rooms')} />
     </Page>
+  );
+}
+
+/** On to the next room: one that was named as a neighbour and not measured yet, on this storey first; else a new one. */
+function NextRoom({ open, room }: { open: OpenSurvey; room: SurveyRecord }) {
+  const { survey } = open;
+  const next = nextRoom(survey, room);
+  return (
+    <a
+      class="button button-main button-wide"
+      href={next ? recordLink(survey.id, 'room', next.id, 'length_m') : `${stageLink(survey.id, 'rooms')}?add=room`}
+    >
+      {next ? `Next room: ${shortWords(next)}` : 'New room'}
+    </a>
   );
 }
 

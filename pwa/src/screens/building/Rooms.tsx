@@ -18,15 +18,16 @@ import { SoFar } from '../../ui/SoFar.tsx';
 import type { StageScreenProps } from '../props.ts';
 import { StoreyPlans } from '../results/StoreyPlans.tsx';
 import { KindSection } from '../Stage.tsx';
+import { Upwards } from './Upwards.tsx';
 import { UsePicker } from './UsePicker.tsx';
 
-export function RoomsScreen({ open }: StageScreenProps) {
+export function RoomsScreen({ open, query }: StageScreenProps) {
   const { survey } = open;
   const storeys = fieldOf('room', 'storey').choices ?? [];
   const rooms = survey.ofKind('room').map((room) => ({ room, storey: storeyOf(room) }));
   const results = new Map((open.assessment?.assessment.rooms ?? []).map((room) => [room.id, room]));
   const last = rooms.at(-1);
-  const [asked, setAsked] = useState<string | null>(null);
+  const [asked, setAsked] = useState<string | null>(query.get('add') === 'room' ? (last?.storey ?? 'ground') : null);
   const asking = useRef<HTMLElement>(null);
   const isAsking = asked !== null;
   useEffect(() => {
@@ -147,6 +148,7 @@ export function RoomsScreen({ open }: StageScreenProps) {
                 );
               })}
             </ul>
+            <Upwards open={open} storey={storey.value} />
           </section>
         );
       })}

@@ -2,34 +2,30 @@
 import { useEffect, useRef, useState } from 'preact/hooks';
 import {
   type Beyond,
-  beyondChoices,
   type Facing,
   isFlat,
-  setBeyond,
   type Side,
   SIDE_WORDS,
   sideOf,
-  storeyOf,
   usualConstruction,
 } from '../../domain/box.ts';
-import { alikeFor, constructionsFor, newRoom, newOpening, restOfSide, storeyBeside } from '../../domain/entry.ts';
+import { constructionsFor, restOfSide } from '../../domain/entry.ts';
 import { surfaceUValueWords, uValueWords } from '../../domain/assessment.ts';
 import { plainNumber } from '../../domain/check.ts';
-import { newId } from '../../domain/ids.ts';
 import { choiceLabel, fieldOf, type Values } from '../../domain/model.ts';
 import { areaOf, asPart, goesByArea, isFollowed, sizeIn } from '../../domain/sizes.ts';
-import type { Edit, Survey, SurveyRecord } from '../../domain/survey.ts';
+import type { Survey, SurveyRecord } from '../../domain/survey.ts';
 import { shortWords } from '../../forms/names.ts';
 import { RecordForm } from '../../forms/RecordForm.tsx';
 import { keep } from '../../forms/saving.tsx';
 import { SizesInput } from '../../forms/Sizes.tsx';
-import { offerBack } from '../../forms/taking.ts';
 import type { OpenSurvey } from '../../store/live.ts';
-import { changeRecord, saveEdits } from '../../store/surveys.ts';
+import { saveEdits } from '../../store/surveys.ts';
 import { bring } from '../../ui/reach.ts';
 import { recordLink, stageLink } from '../../ui/router.ts';
 import { beyondWords } from './beyond.ts';
-import { UsePicker } from './UsePicker.tsx';
+import { BeyondChooser } from './BeyondChooser.tsx';
+import { Openings, sizeWords } from './Openings.tsx';
 
 export interface SidePanelProps {
   open: OpenSurvey;
@@ -104,172 +100,6 @@ export function SidePanel({ open, room, side, before, onDone }: SidePanelProps) 
 
 const restWords = (rest: Values): string =>
   typeof rest['area_m2'] === 'number' ? `${plainNumber(rest['area_m2'], 1)} m²` : sizeWords(rest);
-
-/** What is beyond: one tap, or two where it must be said which room or what space. */
-function BeyondChooser({
-  open,
-  room,
-  side,
-  existing,
-  size,
-  onSet,
-}: {
-  open: OpenSurvey;
-  room: SurveyRecord;
-  side: Side;
-  existing?: SurveyRecord;
-  size?: Values;
-  onSet?: (beyond: Beyond) => void;
-}) {
-  const { survey } = open;
-  const present = existing?.values['other_side'] as Beyond | undefined;
-  const [asked, setAsked] = useState<Beyond | 'new_room' | null>(null);
-  const question = useRef<HTMLDivElement>(null);
-  useEffect(() => {
-    bring(() => question.current);
-  }, []);
-  useEffect(() => {
-    if (asked) bring(() => question.current?.querySelector<HTMLElement>(':scope > :last-child'));
-  }, [asked]);
-  const storey = storeyBeside(storeyOf(room), side);
-  // Rooms of the storey one looks at come first.
-  const others = survey
-    .ofKind('room')
-    .filter((item) => item.id !== room.id)
-    .sort((one, other) => Number(storeyOf(other) === storey) - Number(storeyOf(one) === storey));
-  const described = survey.ofKind('unheated_space');
-  const spaces = fieldOf('surface', 'unheated_space').choices ?? [];
-  const shown = sideOf(survey, room.id, side).walls.length;
-  // By the sizes as they are stored, which may be newer than those on the screen; and a second tap of the same thumb adds no second wall.
-  const put = async (beyond: Beyond, build: (present: Survey, stored: SurveyRecord) => Edit[]) => {
-    const done = await keep(() =>
-      saveEdits(survey.id, (present) => {
-        const stored = present.find('room', room.id);
-        return !stored || (!existing && sideOf(present, room.id, side).walls.length > shown)
-          ? []
-          : build(present, stored);
-      }),
-    );
-    if (!done) return;
-    setAsked(null);
-    onSet?.(beyond);
-  };
-  interface More {
-    otherRoom?: string;
-    space?: string;
-    described?: string;
-  }
-  const beside = (present: Survey, stored: SurveyRecord, beyond: Beyond, more: More) => {
-    const before = present.find('surface', existing?.id);
-    return setBeyond(present, stored, side, beyond, {
-      id: newId(),
-      ...more,
-      ...(size ? { size } : {}),
-      ...(before ? { existing: before } : {}),
-    });
-  };
-  const set = (beyond: Beyond, more: More = {}) =>
-    put(beyond, (present, stored) => [beside(present, stored, beyond, more)]);
-  const setAlike = (beyond: Beyond, words: string) =>
-    put(beyond, (present, stored) =>
-      alikeFor(present, stored, side, newId, size)
-        .filter((item) => item.words === words)
-        .map((item) => item.edit),
-    );
-  const setNewRoom = (use: string) =>
-    put('room', (present, stored) => {
-      const made = newRoom(present, use, storey, newId());
-      return [made, beside(present, stored, 'room', { otherRoom: made.id })];
-    });
-  const alike = existing ? [] : alikeFor(survey, room, side, newId, size);
-  return (
-    <div class="field" role="group" aria-label="What is beyond it" ref={question}>
-      <p class="field-label">What is beyond it?</p>
-      {alike.map((item) => (
-        <button
-          key={item.words}
-          type="button"
-          class="button button-wide"
-          onClick={() => void setAlike(item.edit.values['other_side'] as Beyond, item.words)}
-        >
-          {item.words}
-        </button>
-      ))}
-      <div class="choices">
-        {beyondChoices(side).map((item) => (
-          <button
-            key={item.beyond}
-            type="button"
-            class="choice"
-            aria-pressed={(asked === 'new_room' ? 'room' : (asked ?? present)) === item.beyond}
-            onClick={() =>
-              item.beyond === 'room' || item.beyond === 'unheated' ? setAsked(item.beyond) : void set(item.beyond)
-            }
-          >
-            <span class="choice-words">{item.label}</span>
-          </button>
-        ))}
-      </div>
-      {asked === 'room' && (
-        <>
-          <p class="field-label">Which room?</p>
-          <div class="choices">
-            {others.map((other) => (
-              <button
-                key={other.id}
-                type="button"
-                class="choice"
-                aria-pressed={existing?.values['other_room'] === other.id}
-                onClick={() => void set('room', { otherRoom: other.id })}
-              >
-                <span class="choice-words">{shortWords(other)}</span>
-              </button>
-            ))}
-            <button type="button" class="choice" aria-pressed={false} onClick={() => setAsked('new_room')}>
-              <span class="choice-words">One not entered yet</span>
-            </button>
-          </div>
-        </>
-      )}
-      {asked === 'new_room' && <UsePicker label="What is that room?" onPick={(use) => void setNewRoom(use)} />}
-      {asked === 'unheated' && (
-        <>
-          <p class="field-label">What kind of space?</p>
-          <div class="choices">
-            {described.map((space) => (
-              <button
-                key={space.id}
-                type="button"
-                class="choice"
-                aria-pressed={existing?.values['space'] === space.id}
-                onClick={() => void set('unheated', { described: space.id })}
-              >
-                <span class="choice-words">
-                  <span>{shortWords(space)}</span>
-                  <small>described with this house</small>
-                </span>
-              </button>
-            ))}
-            {spaces.map((space) => (
-              <button
-                key={space.value}
-                type="button"
-                class="choice"
-                aria-pressed={!existing?.values['space'] && existing?.values['unheated_space'] === space.value}
-                onClick={() => void set('unheated', { space: space.value })}
-              >
-                <span class="choice-words">
-                  <span>{space.label}</span>
-                  {space.hint && <small>{space.hint}</small>}
-                </span>
-              </button>
-            ))}
-          </div>
-        </>
-      )}
-    </div>
-  );
-}
 
 /** One surface of the side. One that belongs to the room beyond is shown here and changed there. */
 function Part({
@@ -454,160 +284,4 @@ function followsWords(survey: Survey, surface: SurveyRecord): string {
   return told && isFollowed('width_m', surface.values, told.values)
     ? `Its size is that of ${shortWords(told)}, where it was entered. `
     : '';
-}
-
-function Openings({
-  open,
-  room,
-  wall,
-  side,
-  openings,
-}: {
-  open: OpenSurvey;
-  room: SurveyRecord;
-  wall: SurveyRecord;
-  side: Side;
-  openings: Facing[];
-}) {
-  const kinds =
-    wall.values['element'] === 'roof'
-      ? (['rooflight'] as const)
-      : wall.values['element'] === 'partition'
-        ? (['door'] as const)
-        : (['window', 'door'] as const);
-  return (
-    <div class="openings">
-      {openings.map(({ record }) => (
-        <OpeningRow key={record.id} open={open} opening={record} />
-      ))}
-      {kinds.map((element) => (
-        <NewOpening key={element} open={open} room={room} wall={wall} side={side} element={element} />
-      ))}
-    </div>
-  );
-}
-
-/** Of one opening, counted in one record. */
-const MOST_ALIKE = 50;
-const OPENING_WORDS = { window: 'window', door: 'door', rooflight: 'roof window' } as const;
-
-function sizeWords(values: Values): string {
-  const [width, height] = [values['width_m'], values['height_m']];
-  return typeof width === 'number' && typeof height === 'number'
-    ? `${plainNumber(width, 2)} × ${plainNumber(height, 2)} m`
-    : 'size not known';
-}
-
-function OpeningRow({ open, opening }: { open: OpenSurvey; opening: SurveyRecord }) {
-  const count = typeof opening.values['count'] === 'number' ? opening.values['count'] : 1;
-  // Tapped on faster than it is stored, each tap still counts.
-  const countOn = async (step: number) => {
-    let isLast = false;
-    const done = await keep(() =>
-      changeRecord(open.survey.id, 'surface', opening.id, (present): Values => {
-        const next = Math.min((typeof present['count'] === 'number' ? present['count'] : 1) + step, MOST_ALIKE);
-        isLast = next <= 0;
-        return isLast ? { deleted: true } : { count: next };
-      }),
-    );
-    if (done && isLast) offerBack(open.survey, 'surface', opening.id);
-  };
-  const words = OPENING_WORDS[opening.values['element'] as keyof typeof OPENING_WORDS] ?? 'opening';
-  return (
-    <div class="opening">
-      <a class="more" href={recordLink(open.survey.id, 'surface', opening.id)}>
-        {count} × {words}, {sizeWords(opening.values)}
-      </a>
-      <div class="buttons">
-        <button
-          type="button"
-          class="button"
-          aria-label={count === 1 ? `Take this ${words} away` : `One ${words} less`}
-          onClick={() => void countOn(-1)}
-        >
-          −
-        </button>
-        <button
-          type="button"
-          class="button"
-          aria-label={`One ${words} more`}
-          disabled={count >= MOST_ALIKE}
-          onClick={() => void countOn(1)}
-        >
-          +
-        </button>
-      </div>
-    </div>
-  );
-}
-
-/** A window or a door: its size in one line, or the same as the last one of the survey. */
-function NewOpening({
-  open,
-  room,
-  wall,
-  side,
-  element,
-}: {
-  open: OpenSurvey;
-  room: SurveyRecord;
-  wall: SurveyRecord;
-  side: Side;
-  element: keyof typeof OPENING_WORDS;
-}) {
-  const { survey } = open;
-  const [isOpen, setOpen] = useState(false);
-  const box = useRef<HTMLDivElement>(null);
-  const isInside = wall.values['element'] === 'partition';
-  const isAlike = (item: SurveyRecord) =>
-    item.values['element'] === element &&
-    (survey.find('surface', item.values['opening_in'])?.values['element'] === 'partition') === isInside;
-  const last = survey
-    .ofKind('surface')
-    .filter(
-      (item) =>
-        isAlike(item) && typeof item.values['width_m'] === 'number' && typeof item.values['height_m'] === 'number',
-    )
-    .at(-1);
-  const save = async (size: Values) => {
-    await saveEdits(survey.id, newOpening(survey, wall, { room: room.id, element, side, ...size }, newId));
-    setOpen(false);
-    bring(() => box.current?.closest('.sheet')?.querySelector<HTMLElement>(':scope > .buttons'));
-  };
-  const words = OPENING_WORDS[element];
-  return (
-    <>
-      <div class="buttons" ref={box}>
-        <button type="button" class="button" aria-expanded={isOpen} onClick={() => setOpen(!isOpen)}>
-          Add a {words}
-        </button>
-        {last && (
-          <button
-            type="button"
-            class="button"
-            onClick={() =>
-              void keep(() => save({ width_m: last.values['width_m']!, height_m: last.values['height_m']! }))
-            }
-          >
-            Same as the last {words}: {sizeWords(last.values)}
-          </button>
-        )}
-      </div>
-      {isOpen && (
-        <SizesInput
-          label={`Width × height of the ${words}`}
-          unit="m"
-          kind="surface"
-          names={['width_m', 'height_m']}
-          values={{}}
-          example="1.2 x 1.05"
-          isFocused
-          isCounted
-          help="Several alike: their number first, such as 2 x 1.2 x 1.05."
-          path={`${survey.id}/surface/new-${wall.id}-${element}`}
-          onSave={save}
-        />
-      )}
-    </>
-  );
 }

@@ -1,4 +1,4 @@
-/** What came in: from whom and when, photos, what was answered twice, what was refused, the newest changes. */
+/** What came in: from whom and when, photos, what was answered twice, what was refused. */
 import { fieldLabel, loggedWords, type ContestedField } from '../../domain/contested.ts';
 import type { RefusedChange } from '../../domain/office.ts';
 import { marksInWords, readStrokes } from '../../domain/marks.ts';
@@ -8,14 +8,13 @@ import { Contest } from '../../forms/Contest.tsx';
 import { wordsFor } from '../../forms/names.ts';
 import type { OpenSurvey } from '../../store/live.ts';
 import { waits } from '../../sync/loop.ts';
-import { fetchNewest, fetchView, photoAtOffice, type OfficeView } from '../../sync/office.ts';
-import { recordLink } from '../../ui/router.ts';
+import { fetchHistory, fetchView, photoAtOffice, type OfficeView } from '../../sync/office.ts';
+import { historyLink, recordLink } from '../../ui/router.ts';
 import { Picture } from '../photos/Picture.tsx';
 import { StateMark, Trouble } from './parts.tsx';
-import { Cell, Head, Table } from '../../ui/Cards.tsx';
 import { useRemote } from './remote.ts';
 
-const NEWEST = 40;
+const ANYTHING = { record: '', field: '', person: '', day: '', words: '' };
 
 export function Came({ open }: { open: OpenSurvey }) {
   const { survey, row } = open;
@@ -24,8 +23,8 @@ export function Came({ open }: { open: OpenSurvey }) {
     `${row.cursor}/${open.refused.length}/${row.photos_at_office.filter((photo) => photo.arrived).length}`,
     () => fetchView(survey.id),
   );
-  const newest = useRemote(`newest/${survey.id}`, row.cursor, () => fetchNewest(survey.id, row.cursor, NEWEST));
-  const last = newest.value?.[0];
+  const newest = useRemote(`newest/${survey.id}`, row.cursor, () => fetchHistory(survey.id, ANYTHING, 1));
+  const last = newest.value?.changes[0];
   const waiting = waitingWords(open.waiting, open.photos.filter((photo) => photo.arrived === 0).length);
   return (
     <>
@@ -44,7 +43,8 @@ export function Came({ open }: { open: OpenSurvey }) {
             : `${row.cursor.toLocaleString('en-GB')} changes have come in.`}
           {last
             ? ` The last is of ${last.user ?? 'somebody unknown'}, ${momentWords(Date.parse(last.received_at))}.`
-            : ''}
+            : ''}{' '}
+          {row.cursor > 0 && <a href={historyLink(survey.id)}>History</a>}
         </p>
         {waiting && (
           <p>
@@ -55,42 +55,6 @@ export function Came({ open }: { open: OpenSurvey }) {
       <Contested open={open} />
       <Refused open={open} view={view.value} />
       <Photos open={open} photos={view.value?.photos ?? row.photos_at_office} onLost={() => void view.refresh()} />
-      {newest.value && newest.value.length > 0 && (
-        <details>
-          <summary>Newest changes</summary>
-          <div class="sheet sheet-table">
-            <Table
-              label="Newest changes"
-              head={
-                <tr role="row">
-                  <Head words="When" />
-                  <Head words="Who" />
-                  <Head words="What" />
-                  <Head words="Answer" />
-                </tr>
-              }
-            >
-              {newest.value.map((change) => (
-                <tr key={change.id} role="row">
-                  <Cell label="When">{momentWords(Date.parse(change.received_at))}</Cell>
-                  <Cell label="Who">{change.user ?? 'Unknown'}</Cell>
-                  <Cell label="What">
-                    {wordsFor(survey, change.kind, change.record)}: {fieldLabel(change.kind, change.field)}
-                  </Cell>
-                  <Cell label="Answer">
-                    {loggedWords(survey, change.kind, change.field, change.value, change.record)}
-                  </Cell>
-                </tr>
-              ))}
-            </Table>
-          </div>
-          {row.cursor > NEWEST && (
-            <p class="field-notes">
-              The last {NEWEST} of {row.cursor.toLocaleString('en-GB')}; the log keeps all of them.
-            </p>
-          )}
-        </details>
-      )}
     </>
   );
 }

@@ -1,6 +1,7 @@
 /** The firm: its name and terms, kept at the office at once; its units and articles, kept on this phone like a survey. */
 import { useEffect, useState } from 'preact/hooks';
 import type { Firm } from '../../domain/office.ts';
+import type { FirmPromises } from '../../domain/promises.ts';
 import { momentWords } from '../../domain/words.ts';
 import { draftOf, keepDraft } from '../../forms/drafts.ts';
 import { keepSession } from '../../store/session.ts';
@@ -9,6 +10,7 @@ import { fetchFirm, saveFirm, troubleWith } from '../../sync/office.ts';
 import { Page } from '../../ui/Page.tsx';
 import { link } from '../../ui/router.ts';
 import { Book } from './Book.tsx';
+import { Promises } from './FirmPromises.tsx';
 import { Trouble } from './parts.tsx';
 import { useRemote } from './remote.ts';
 
@@ -142,6 +144,7 @@ export function FirmScreen() {
           </p>
         </form>
       )}
+      {firm?.stages !== undefined && <Promises firm={firm as Firm & FirmPromises} onSaved={() => remote.refresh()} />}
       {firm?.prints_checks !== undefined && (
         <section class="group" aria-label="Reports">
           <div class="field" role="group" aria-label="Checks on the last page">

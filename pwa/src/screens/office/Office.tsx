@@ -11,6 +11,7 @@ import { Page } from '../../ui/Page.tsx';
 import { link, surveyLink } from '../../ui/router.ts';
 import { Came } from './Came.tsx';
 import { Design } from './Design.tsx';
+import { HistoryPart } from './History.tsx';
 import { officeLink } from './parts.tsx';
 import { Methods } from './Methods.tsx';
 import { Options } from './Options.tsx';
@@ -23,6 +24,7 @@ import { Works } from './Works.tsx';
 const PARTS = [
   { name: 'results', label: 'Results', Part: Results },
   { name: 'came', label: 'What came', Part: Came },
+  { name: 'history', label: 'History', Part: HistoryPart },
   { name: 'design', label: 'Design', Part: Design },
   { name: 'methods', label: 'Methods and papers', Part: Methods },
   { name: 'options', label: 'Options', Part: Options },
@@ -129,6 +131,8 @@ function stateOf(part: PartName, open: OpenSurvey): string {
       ].filter(Boolean);
       return parts.join(', ') || (row.office_at ? atTheOffice(row.office_at).toLowerCase() : 'not at the office');
     }
+    case 'history':
+      return row.cursor === 1 ? '1 change' : `${row.cursor.toLocaleString('en-GB')} changes`;
     case 'design':
       return assessment?.assessment.flow ? celsius(assessment.assessment.flow.design_c) : '';
     case 'methods': {

@@ -3,11 +3,12 @@ import { DANGER_WORDS, WAY_WORDS } from '../../generated/answers.ts';
 import { useEffect, useRef, useState } from 'preact/hooks';
 import { problemWith } from '../../domain/check.ts';
 import { choiceLabel, fieldOf, titleOf, kindOf, type Values } from '../../domain/model.ts';
-import { readNumber } from '../../domain/parse.ts';
+import { readUpTo } from '../../domain/parse.ts';
 import { dangerOf, placeWords, standingOf, standingWords, type Zone } from '../../domain/siting.ts';
 import type { SurveyRecord } from '../../domain/survey.ts';
 import { SAVED_HERE } from '../../domain/words.ts';
 import { RecordForm } from '../../forms/RecordForm.tsx';
+import { Echo } from '../../forms/Sizes.tsx';
 import { keep, useOneAtATime } from '../../forms/saving.tsx';
 import type { OpenSurvey } from '../../store/live.ts';
 import { newRecord, saveEdits } from '../../store/surveys.ts';
@@ -32,10 +33,11 @@ type Way = 'left' | 'front' | 'right';
 /** What is there? One tap on the answer puts it on the plan. */
 export function AddNearby({ open, position, place, onDone }: AddNearbyProps) {
   const heading = useRef<HTMLHeadingElement>(null);
+  const line = useRef<HTMLInputElement>(null);
   const [way, setWay] = useState<Way | null>(null);
-  const [along, setAlong] = useState('');
-  const [out, setOut] = useState('');
+  const [text, setText] = useState('');
   const [problem, setProblem] = useState<string | null>(null);
+  const [added, setAdded] = useState<string | null>(null);
   const type = fieldOf('nearby_object', 'type');
   useEffect(() => {
     heading.current?.focus({ preventScroll: true });
@@ -47,14 +49,26 @@ export function AddNearby({ open, position, place, onDone }: AddNearbyProps) {
     if (place) Object.assign(values, place);
     else {
       // Left is minus: the sign comes from the way, never from the person.
-      const read = readPlace(way, along, out);
+      const read = readPlace(way, text);
       setProblem(typeof read === 'string' ? read : null);
       if (typeof read === 'string') return;
       Object.assign(values, read);
     }
     const edit = newRecord(open.survey.id, 'nearby_object', values);
-    if (await keep(() => saveEdits(open.survey.id, [edit]))) onDone(edit.id);
+    if (!(await keep(() => saveEdits(open.survey.id, [edit])))) return;
+    if (place) return onDone(edit.id);
+    // What is near is said one after the other: the question stands for the next.
+    setAdded(`${SAVED_HERE}: ${objectWords(values)}, ${placeWords(values)}`);
+    setWay(null);
+    setText('');
   });
+  const choose = (next: Way) => {
+    setWay(next);
+    setAdded(null);
+    // In the same moment as the tap: only then does a phone bring its keyboard.
+    line.current?.focus();
+  };
+  const echo = way !== null && text.trim() !== '' ? readPlace(way, text) : null;
   return (
     <section class="group" aria-label="Add something nearby">
       <h2 ref={heading} tabIndex={-1}>
@@ -81,18 +95,45 @@ export function AddNearby({ open, position, place, onDone }: AddNearbyProps) {
                   type="button"
                   class="choice"
                   aria-pressed={way === value}
-                  onClick={() => setWay(way === value ? null : value)}
+                  onClick={() => choose(value)}
                 >
                   <span class="choice-words">{words}</span>
                 </button>
               ))}
             </div>
           </div>
-          {way !== 'front' && (
-            <Length id="nearby-along" label="Along the wall, from the unit's centre" text={along} onText={setAlong} />
-          )}
-          <Length id="nearby-out" label="Out from the wall" text={out} onText={setOut} help="On the wall itself: 0." />
-          <p class="field-problem" role="alert">
+          <div class="field">
+            <label class="field-label" for="nearby-place">
+              {way === 'front' ? 'Out from the wall, and up' : 'Along the wall from the unit, out from it, and up'}
+              <span class="field-unit"> m</span>
+            </label>
+            <input
+              ref={line}
+              id="nearby-place"
+              class={problem ? 'input input-problem' : 'input'}
+              autocomplete="off"
+              autocapitalize="off"
+              placeholder={way === 'front' ? '2.2 0.5' : '1.9 0 1.1'}
+              value={text}
+              aria-invalid={problem ? true : undefined}
+              aria-describedby="nearby-notes nearby-problem"
+              onInput={(event) => {
+                setText(event.currentTarget.value);
+                setProblem(null);
+              }}
+              onKeyDown={(event) => {
+                if (event.key !== 'Enter') return;
+                const read = readPlace(way, text);
+                setProblem(typeof read === 'string' ? read : null);
+                if (typeof read !== 'string') event.currentTarget.blur();
+              }}
+            />
+            <Echo words={echo && typeof echo !== 'string' ? `= ${placeWords(echo)}` : null} />
+            <p class="field-notes" id="nearby-notes">
+              On the wall itself: 0. What is not known may be left out.
+            </p>
+          </div>
+          <p class="field-problem" id="nearby-problem" role="alert">
             {problem}
           </p>
         </>
@@ -109,68 +150,34 @@ export function AddNearby({ open, position, place, onDone }: AddNearbyProps) {
           ))}
         </div>
       </div>
+      <p class="field-saved" role="status">
+        {added}
+      </p>
       <div class="buttons">
         <button type="button" class="button" onClick={() => onDone(null)}>
-          Add nothing
+          {added ? 'Nothing more' : 'Add nothing'}
         </button>
       </div>
     </section>
   );
 }
 
-function readPlace(way: Way | null, along: string, out: string): Values | string {
-  const values: Values = {};
-  const one = (text: string, name: string, sign: 1 | -1): string | null => {
-    if (text.trim() === '') return null;
-    const field = fieldOf('nearby_object', name);
-    const read = readNumber(text, field.unit ?? '');
-    if (!read.ok) return read.why;
-    const problem = read.value < 0 ? 'Expected a distance without a sign.' : problemWith(field, sign * read.value);
-    if (problem) return problem;
-    values[name] = read.value === 0 ? 0 : sign * read.value;
-    return null;
-  };
-  if (way === null && along.trim() !== '') return 'Say first whether it is to the left or to the right.';
-  if (way === 'front') values['along_m'] = 0;
-  const problem = (way === 'front' ? null : one(along, 'along_m', way === 'left' ? -1 : 1)) ?? one(out, 'out_m', 1);
-  return problem ?? values;
-}
-
-function Length({
-  id,
-  label,
-  text,
-  onText,
-  help,
-}: {
-  id: string;
-  label: string;
-  text: string;
-  onText: (text: string) => void;
-  help?: string;
-}) {
-  return (
-    <div class="field">
-      <label class="field-label" for={id}>
-        {label}
-        <span class="field-unit"> m</span>
-      </label>
-      <span class="input-line input-line-number">
-        <input
-          id={id}
-          class="input"
-          inputMode="decimal"
-          autocomplete="off"
-          value={text}
-          onInput={(event) => onText(event.currentTarget.value)}
-        />
-        <span class="input-unit" aria-hidden="true">
-          m
-        </span>
-      </span>
-      {help && <p class="field-notes">{help}</p>}
-    </div>
-  );
+/** Read a place beside the unit: how far along, out and up, of which any at the end may be left out. Left is minus: the sign comes from the way. */
+function readPlace(way: Way | null, text: string): Values | string {
+  const values: Values = way === 'front' ? { along_m: 0 } : {};
+  if (text.trim() === '') return values;
+  if (way === null) return 'Say first whether it is to the left, in front or to the right.';
+  const names = way === 'front' ? ['out_m', 'up_m'] : ['along_m', 'out_m', 'up_m'];
+  const read = readUpTo(text, names.length, 'm', 0);
+  if (!read.ok) return read.why;
+  for (const [place, length] of read.value.entries()) {
+    const field = fieldOf('nearby_object', names[place]!);
+    const value = field.name === 'along_m' && way === 'left' && length !== 0 ? -length : length;
+    const problem = problemWith(field, value);
+    if (problem) return `${field.label}: ${problem}`;
+    values[field.name] = value;
+  }
+  return values;
 }
 
 export interface NearbyListProps {

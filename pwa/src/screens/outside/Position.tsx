@@ -8,7 +8,7 @@ import { Notice } from '../../ui/Notice.tsx';
 import { Page } from '../../ui/Page.tsx';
 import { recordLink, stageLink } from '../../ui/router.ts';
 import { PhotoStrip } from '../photos/PhotoStrip.tsx';
-import { RemoveButton } from '../Record.tsx';
+import { ItsHistory, RemoveButton } from '../Record.tsx';
 import type { RecordScreenProps } from '../props.ts';
 import { resultsToCome } from '../results/come.ts';
 import { KindSection } from '../Stage.tsx';
@@ -167,6 +167,7 @@ export function PositionScreen({ open, record, query }: RecordScreenProps) {
       <ForOffice open={open} record={record} focus={query.get('field')} />
       <PhotoStrip open={open} record={record} />
       <FindingsHere open={open} records={[record, ...objects]} />
+      <ItsHistory open={open} record={record} />
       <RemoveButton open={open} record={record} back={back} />
     </Page>
   );

@@ -19,12 +19,12 @@ import { useLine } from '../../forms/line.ts';
 import { ForOffice, RecordForm } from '../../forms/RecordForm.tsx';
 import { keep } from '../../forms/saving.tsx';
 import type { OpenSurvey } from '../../store/live.ts';
-import { changeRecord } from '../../store/surveys.ts';
+import { changeRecord, saveEdits } from '../../store/surveys.ts';
 import { Notice } from '../../ui/Notice.tsx';
 import { Page } from '../../ui/Page.tsx';
 import { FindingsHere } from '../results/FindingsHere.tsx';
 import { PhotoStrip } from '../photos/PhotoStrip.tsx';
-import { backFrom, RemoveButton } from '../Record.tsx';
+import { backFrom, ItsHistory, RemoveButton } from '../Record.tsx';
 import type { RecordScreenProps } from '../props.ts';
 import { RouteLine } from './RouteLine.tsx';
 
@@ -56,6 +56,7 @@ export function RunScreen({ open, record, query }: RecordScreenProps) {
       <ForOffice open={open} record={record} focus={focus} />
       <PhotoStrip open={open} record={record} />
       <FindingsHere open={open} records={[record]} />
+      <ItsHistory open={open} record={record} />
       <RemoveButton open={open} record={record} back={back} />
     </Page>
   );
@@ -86,9 +87,46 @@ function RouteSheet({ open, record, isFocused }: { open: OpenSurvey; record: Sur
       <AddStretch open={open} record={record} field={field} place={place} stretches={stretches} />
       <Field open={open} record={record} field={field} value={value} isFocused={isFocused} />
       {(['start', 'end'] as const).map((name) => (
-        <Field key={name} open={open} record={record} field={fieldOf(record.kind, name)} value={record.values[name]} />
+        <div key={name}>
+          <Field open={open} record={record} field={fieldOf(record.kind, name)} value={record.values[name]} />
+          {record.values[name] === undefined && <Ends open={open} record={record} name={name} />}
+        </div>
       ))}
     </section>
+  );
+}
+
+/** Where runs most often begin and end. */
+const USUAL_ENDS: Record<string, string[]> = {
+  cable_run: ['Consumer unit', 'Isolator', 'Controller', 'Unit'],
+  pipe_run: ['Unit', 'Cylinder', 'Tundish', 'Gully'],
+};
+const MOST_ENDS = 8;
+
+/** Ends by a tap: what other runs of this survey have at theirs, then the usual ones. */
+function Ends({ open, record, name }: { open: OpenSurvey; record: SurveyRecord; name: 'start' | 'end' }) {
+  const used = ['cable_run', 'pipe_run'].flatMap((kind) =>
+    open.survey.ofKind(kind).flatMap((run) => [run.values['start'], run.values['end']]),
+  );
+  const other = record.values[name === 'start' ? 'end' : 'start'];
+  const words = [...new Set([...(USUAL_ENDS[record.kind] ?? []), ...used])]
+    .filter((item): item is string => typeof item === 'string' && item !== other)
+    .slice(0, MOST_ENDS);
+  return (
+    <div class="choices" role="group" aria-label={`${fieldOf(record.kind, name).label}: often`}>
+      {words.map((item) => (
+        <button
+          key={item}
+          type="button"
+          class="choice"
+          onClick={() =>
+            void keep(() => saveEdits(open.survey.id, [{ kind: record.kind, id: record.id, values: { [name]: item } }]))
+          }
+        >
+          <span class="choice-words">{item}</span>
+        </button>
+      ))}
+    </div>
   );
 }
 
@@ -112,7 +150,7 @@ function AddStretch({ open, record, field, place, stretches }: AddStretchProps) 
       if (text.trim() === '') return null;
       if (!chosen) return { ok: false, why: 'Say where it runs.' };
       const spec = (field.rows ?? []).find((row) => row.name === 'length_m')!;
-      const read = readNumber(text, spec.unit ?? '');
+      const read = readNumber(text, spec.unit ?? '', spec);
       const why = read.ok ? problemWith(spec, read.value) : read.why;
       return why || !read.ok
         ? { ok: false, why: why ?? '' }

@@ -1,0 +1,123 @@
+/** Answers that are tapped or picked from a list: a choice, yes or no, another record. */
+import { type Choice, kindOf } from '../domain/model.ts';
+import type { InputProps } from './field_props.ts';
+import { recordWords } from './names.ts';
+
+/** More choices than these are a list that opens. */
+const OTHER = 6;
+/** Words longer than this, or with a hint below them, want the whole width of a phone. */
+const LONG = 15;
+
+/** Whether a choice stands in a list that opens, and not as buttons. */
+export const isListed = (choices: readonly Choice[]): boolean => choices.length > OTHER;
+
+export function ChoiceInput({ field, value, choices: narrower, id, describedBy, pick }: InputProps) {
+  const all = narrower ?? field.choices ?? [];
+  // A value of a newer office, or one outside the narrower choices, stays visible.
+  const choices =
+    typeof value === 'string' && !all.some((item) => item.value === value)
+      ? [
+          ...all,
+          field.choices?.find((item) => item.value === value) ?? {
+            value,
+            label: value,
+            hint: 'not known to this version',
+          },
+        ]
+      : all;
+  const chosen = choices.find((item) => item.value === value);
+  if (isListed(all)) {
+    return (
+      <>
+        <select
+          id={id}
+          class="input"
+          aria-describedby={describedBy}
+          value={chosen?.value ?? ''}
+          onChange={(event) => void pick(event.currentTarget.value || null)}
+        >
+          <option value="">Not answered</option>
+          {choices.map((item) => (
+            <option key={item.value} value={item.value}>
+              {item.hint ? `${item.label}: ${item.hint}` : item.label}
+            </option>
+          ))}
+        </select>
+      </>
+    );
+  }
+  return (
+    <div class={choices.some((item) => item.hint || item.label.length > LONG) ? 'choices choices-long' : 'choices'}>
+      {choices.map((item) => (
+        <button
+          key={item.value}
+          type="button"
+          class="choice"
+          aria-pressed={item.value === value}
+          onClick={() => void pick(item.value === value ? null : item.value)}
+        >
+          <span class="choice-words">
+            <span>{item.label}</span>
+            {item.hint && <small>{item.hint}</small>}
+          </span>
+        </button>
+      ))}
+    </div>
+  );
+}
+
+export function YesNo({ value, pick }: InputProps) {
+  return (
+    <div class="choices choices-two">
+      {(
+        [
+          [true, 'Yes'],
+          [false, 'No'],
+        ] as const
+      ).map(([answer, words]) => (
+        <button
+          key={words}
+          type="button"
+          class="choice"
+          aria-pressed={value === answer}
+          onClick={() => void pick(value === answer ? null : answer)}
+        >
+          <span class="choice-words">{words}</span>
+        </button>
+      ))}
+    </div>
+  );
+}
+
+export function ReferenceInput({ open, record, field, value, choices, id, describedBy, pick }: InputProps) {
+  const options = (field.refers_to ?? [])
+    .flatMap((kind) => open.survey.ofKind(kind).filter((item) => item.id !== record.id))
+    .filter((item) => !choices || item.id === value || choices.some((choice) => choice.value === item.id));
+  const isLost = typeof value === 'string' && !options.some((item) => item.id === value);
+  return (
+    <>
+      <select
+        id={id}
+        class="input"
+        aria-describedby={describedBy}
+        value={typeof value === 'string' ? value : ''}
+        onChange={(event) => void pick(event.currentTarget.value || null)}
+      >
+        <option value="">
+          {options.length === 0
+            ? `Nothing to choose from yet: ${(field.refers_to ?? [])
+                .map((kind) => kindOf(kind).label.toLowerCase())
+                .slice(0, 3)
+                .join(', ')}`
+            : (field.empty_means ?? 'Not answered')}
+        </option>
+        {isLost && <option value={value}>A record that is gone</option>}
+        {options.map((item) => (
+          <option key={item.id} value={item.id}>
+            {recordWords(open.survey, item)}
+          </option>
+        ))}
+      </select>
+    </>
+  );
+}
