@@ -136,6 +136,12 @@ def change_the_price(page: Page, server: Server, survey: str) -> None:
     expect(quantity).to_have_value("some")
     quantity.fill(f"{line['quantity'] + 1:g}")
     quantity.press("Enter")
+    # Whoever leaves before the office has answered sees no price of before.
+    go_to_part(page, server, survey, "works")
+    beside = page.get_by_role("navigation").get_by_role("link", name=re.compile("^Price"))
+    expect(beside).to_be_visible()
+    expect(beside).not_to_contain_text(f"£{before:,.2f}")
+    go_to_part(page, server, survey, "price")
     after = before + float(line["unit_price"]) * (1 + int(line["vat_rate"]) / 100)
     expect(page.locator(".price-to-pay")).to_contain_text(f"£{after:,.2f}", timeout=60_000)
     assert float(ask(page, server, f"{survey}/quote")["to_pay"]) == pytest.approx(after, abs=0.005)

@@ -144,7 +144,7 @@ function stateOf(part: PartName, open: OpenSurvey): string {
     case 'works':
       return counted(survey.ofKind('scope_item').length, 'work');
     case 'price': {
-      const quote = lastAnswer<Quote>(`quote/${survey.id}`);
+      const quote = open.waiting === 0 ? lastAnswer<Quote>(`quote/${survey.id}`, row.cursor) : null;
       return quote ? pounds(quote.to_pay) : counted(survey.ofKind('price_line').length, 'line');
     }
     case 'reports':

@@ -70,7 +70,8 @@ export function useRemote<T>(name: string, version: string | number, askOffice: 
   };
 }
 
-/** The last answer under `name`, without asking. */
-export function lastAnswer<T>(name: string): T | null {
-  return (keptUnder(name).value?.value ?? null) as T | null;
+/** The last answer under `name`, without asking; null when it was asked for with another `version`, since it may be out of date. */
+export function lastAnswer<T>(name: string, version: string | number): T | null {
+  const last = keptUnder(name).value;
+  return last?.version === version ? (last.value as T) : null;
 }
