@@ -36,3 +36,12 @@ def test_an_open_house_prints_why_there_is_no_range():
     assert printed["facts"] == []
     assert printed["rows"] == []
     assert "closes" in printed["words"][0]
+
+
+def test_sizes_from_a_plan_are_printed_as_such():
+    document = demo_document()
+    document["records"]["survey"][0]["sizes_known_by"] = "plan"
+    printed, _ = block(document)
+    (row,) = [row for row in printed["rows"] if row["title"] == "Sizes of the rooms"]
+    assert (row["known"], row["spread"]) == ("From a plan on paper", "6\N{NO-BREAK SPACE}%")
+    assert "Sizes of rooms known by: a plan on paper." in printed["words"]
