@@ -125,7 +125,6 @@ class SurveyRecord(Record):
         "Sizes of rooms known by",
         SIZES_KNOWN_BY,
         group="who",
-        help="Moves no figure, only how sure they are.",
     )
     access_notes: str | None = long_text(
         "Getting in", group="who", help="Parking, keys, dogs, low doors, steep stairs."

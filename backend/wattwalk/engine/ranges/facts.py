@@ -116,7 +116,7 @@ class Facts:
     def _sizes(self, room: Room, name: str) -> Fact:
         """Return the fact that a room's sizes are: its own where it was measured, that of all rooms where one scale or one pace gave them."""
         known_by, house = self._house.record.sizes_known_by, self._house.record
-        if known_by in ONE_SCALE:
+        if known_by is not None and known_by in ONE_SCALE:
             return self._fact("sizes", house.key(), "house", "Sizes of the rooms", ONE_SCALE[known_by])
         return self._fact("sizes", room.key(), known_by or "room", f"Sizes of {name}", "measured")
 
