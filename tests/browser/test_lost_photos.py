@@ -10,6 +10,7 @@ import sys
 from collections.abc import Iterator
 from pathlib import Path
 from time import monotonic
+from typing import Any
 
 import pytest
 from playwright.sync_api import Page, Route, expect
@@ -45,9 +46,18 @@ def server(
         yield running
 
 
-def reached(page: Page) -> int:
-    """Return the number from which a phone asks for what moves in the office's list from now on."""
-    return page.evaluate("async () => (await (await fetch('/api/surveys?since=0')).json()).cursor")
+def moved(page: Page, since: int) -> dict[str, Any]:
+    """Return what moved in the office's list since a number; an office that is busy is asked again."""
+    until = monotonic() + 60
+    while True:
+        answer = page.evaluate(
+            "async (since) => { const got = await fetch(`/api/surveys?since=${since}`); return [got.status, await got.json()]; }",
+            since,
+        )
+        if answer[0] == 200:
+            return answer[1]
+        assert monotonic() < until, answer
+        page.wait_for_timeout(500)
 
 
 def wait_until_office_misses(page: Page, survey: str, photos: int, since: int) -> None:
@@ -56,9 +66,7 @@ def wait_until_office_misses(page: Page, survey: str, photos: int, since: int) -
     The list as a whole counts them as it is asked; a phone asks only for the lines that moved, and a line moves when the office has looked.
     """
     until = monotonic() + 60
-    moved = """async ([id, since]) =>
-      (await (await fetch(`/api/surveys?since=${since}`)).json()).surveys.find((one) => one.id === id)?.photos_missing"""
-    while page.evaluate(moved, [survey, since]) != photos:
+    while [line["photos_missing"] for line in moved(page, since)["surveys"] if line["id"] == survey] != [photos]:
         assert monotonic() < until, f"What moves in the office's list does not come to {photos} missing."
         page.wait_for_timeout(200)
 
@@ -152,7 +160,7 @@ def test_a_photo_that_nobody_has_is_called_missing_on_the_phone_and_at_the_offic
     expect(listed).to_be_visible()
     file = max(photos(server), key=lambda path: path.stat().st_size)
     data = file.read_bytes()
-    before = reached(page)
+    before = moved(page, 0)["cursor"]
     file.unlink()
     try:
         exchange(page, page.url)
@@ -171,7 +179,7 @@ def test_a_photo_that_nobody_has_is_called_missing_on_the_phone_and_at_the_offic
             "Missing: the office had it and has lost it, and this phone does not have it either"
         )
         picture(page, f"61-photo-missing-one-{size}")
-        before = reached(page)
+        before = moved(page, 0)["cursor"]
     finally:
         file.write_bytes(data)
     wait_until_office_misses(page, survey, 0, before)

@@ -89,7 +89,9 @@ export function ItsHistory({ open, record }: { open: OpenSurvey; record: SurveyR
   if (open.survey.id === DEMO || open.survey.id === BOOK || open.row.cursor === 0) return null;
   return (
     <p>
-      <a href={historyLink(open.survey.id, record.id)}>What it was before</a>
+      <a class="button button-quiet" href={historyLink(open.survey.id, record.id)}>
+        What it was before
+      </a>
     </p>
   );
 }
