@@ -9,6 +9,7 @@ from sqlalchemy import create_engine, select, text
 
 from tests.golden.write_old_sizes import old_documents
 from tests.support.cast import ADA, MODEL, Device, Office, change, open_office
+from tests.support.old_database import take_back
 from tests.sync.test_push import assert_log_holds
 from wattwalk.database import migrate, reading, writing
 from wattwalk.engine import assess, to_plain
@@ -302,12 +303,7 @@ def test_a_database_of_an_old_program_is_brought_over_when_it_is_migrated(
     engine = create_engine(database_url)
     with engine.begin() as connection:
         connection.execute(text("ALTER TABLE change DROP COLUMN said_json"))
-        connection.execute(text("DROP TABLE report_paper"))
-        for table in ("report", "report_job"):
-            connection.execute(text(f"ALTER TABLE {table} DROP COLUMN reasons_json"))
-        connection.execute(text("ALTER TABLE survey DROP COLUMN scope"))
-        connection.execute(text("ALTER TABLE user_account DROP COLUMN role"))
-        connection.execute(text("UPDATE alembic_version SET version_num = (:before)"), {"before": _before_it()})
+        take_back(connection, _before_it())
     engine.dispose()
     migrate(database_url)
     with office.app.app_context():

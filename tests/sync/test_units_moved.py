@@ -10,6 +10,7 @@ from sqlalchemy import create_engine, select, text
 
 from tests.golden.write_old_units import figures_of, kept_figures, old_documents
 from tests.support.cast import ADA, Device, Office, change, open_office
+from tests.support.old_database import take_back
 from tests.sync.test_push import assert_log_holds
 from wattwalk.database import migrate as migrate_database
 from wattwalk.database import reading, writing
@@ -180,13 +181,7 @@ def test_a_database_of_an_old_program_is_brought_over_when_it_is_migrated(
         ada.push(at("name", "Back wall"), at("sound_power_dba", 55), at("zone_shape", "corners"))
     engine = create_engine(database_url)
     with engine.begin() as connection:
-        # As the program before left them.
-        connection.execute(text("DROP TABLE report_paper"))
-        for table in ("report", "report_job"):
-            connection.execute(text(f"ALTER TABLE {table} DROP COLUMN reasons_json"))
-        connection.execute(text("ALTER TABLE survey DROP COLUMN scope"))
-        connection.execute(text("ALTER TABLE user_account DROP COLUMN role"))
-        connection.execute(text("UPDATE alembic_version SET version_num = '0008'"))
+        take_back(connection, "0008")
     engine.dispose()
     migrate_database(database_url)
     with office.app.app_context():
