@@ -26,10 +26,10 @@ MOST = {
     # Its longest group is the house, which holds the eight directions that its front may look to: they are seen there and nowhere else.
     # How the sizes of rooms are known takes a third of a screen: who measured knows it, and nobody at the office.
     "survey": (7.7, 1.5),
-    "outdoor_position": (6.6, 0.9),
-    "supply": (2.3, 1.0),
-    "hot_water": (2.8, 0.9),
-    "base": (3.0, 1.1),
+    "outdoor_position": (6.7, 0.9),
+    "supply": (2.4, 1.0),
+    "hot_water": (2.9, 0.9),
+    "base": (3.1, 1.1),
 }
 _LENGTHS = """() => ({
   all: document.querySelector('main').scrollHeight / innerHeight,
