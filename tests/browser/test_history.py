@@ -11,8 +11,8 @@ import pytest
 from playwright.sync_api import Locator, Page, expect
 from uuid_utils import uuid7
 
-from tests.browser.axe import violations
 from tests.browser.hand import open_demo_house, picture
+from tests.browser.looking import look
 from tests.support.chromium import Chromium
 from tests.support.server import Server
 
@@ -44,15 +44,6 @@ def push(page: Page, server: Server, survey: str, *changes: dict[str, Any]) -> N
 
 def rows(page: Page) -> Locator:
     return page.get_by_role("table", name="Changes").locator("tbody tr")
-
-
-def look(page: Page, name: str) -> None:
-    for scheme in ("light", "dark"):
-        page.emulate_media(color_scheme=scheme)
-        assert violations(page) == []
-        assert page.evaluate("document.documentElement.scrollWidth - innerWidth") <= 0
-        picture(page, f"{name}-{scheme}")
-    page.emulate_media(color_scheme="light")
 
 
 @pytest.mark.takes(seconds=30)

@@ -7,10 +7,10 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
-from playwright.sync_api import Page, expect
+from playwright.sync_api import expect
 
-from tests.browser.axe import violations
-from tests.browser.hand import open_demo_house, picture
+from tests.browser.hand import open_demo_house
+from tests.browser.looking import look
 from tests.support.chromium import Chromium
 from tests.support.server import Server
 
@@ -20,15 +20,6 @@ def server(tmp_path: Path, demo_office: Path, office_port: int, profile_with_app
     """An office for each size by itself: an option that one size has made would be found by the other."""
     with Server(tmp_path, demo=True, begin_with=demo_office, port=office_port) as running:
         yield running
-
-
-def look(page: Page, name: str) -> None:
-    for scheme in ("light", "dark"):
-        page.emulate_media(color_scheme=scheme)
-        assert violations(page) == []
-        assert page.evaluate("document.documentElement.scrollWidth - innerWidth") <= 0
-        picture(page, f"{name}-{scheme}")
-    page.emulate_media(color_scheme="light")
 
 
 @pytest.mark.takes(seconds=30)

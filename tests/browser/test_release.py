@@ -5,23 +5,14 @@ from __future__ import annotations
 import re
 
 import pytest
-from playwright.sync_api import Page, expect
+from playwright.sync_api import expect
 
-from tests.browser.axe import violations
-from tests.browser.hand import open_demo_house, picture
+from tests.browser.hand import open_demo_house
+from tests.browser.looking import look
 from tests.browser.reasons import make_version
 from tests.support.chromium import Chromium
 from tests.support.reasons import WRITTEN
 from tests.support.server import Server
-
-
-def look(page: Page, name: str) -> None:
-    for scheme in ("light", "dark"):
-        page.emulate_media(color_scheme=scheme)
-        assert violations(page) == []
-        assert page.evaluate("document.documentElement.scrollWidth - innerWidth") <= 0
-        picture(page, f"{name}-{scheme}")
-    page.emulate_media(color_scheme="light")
 
 
 @pytest.mark.takes(seconds=30)
