@@ -39,6 +39,8 @@ export const storeFault = watched.error;
 const exchange = () => import('./cycle.ts');
 
 let failures = 0;
+/** Exchanges, one after another, that went well and yet left something waiting: most often an answer that was given again while its first words were on their way. */
+let leftovers = 0;
 let timer: ReturnType<typeof setTimeout> | undefined;
 let running: Promise<void> | null = null;
 let again = false;
@@ -88,11 +90,22 @@ function plan(): void {
   clearTimeout(timer);
   const now = waits.value;
   if (!isWanted(now)) return;
-  const isFailing = failures > 0;
-  const seconds = isFailing ? BACK_OFF_S[Math.min(failures, BACK_OFF_S.length) - 1]! : LOOK_S;
+  const waiting = now.changes + now.photos > 0;
+  leftovers = waiting && failures === 0 ? leftovers + 1 : 0;
   // In the background only unsent work is worth the battery.
-  if (document.visibilityState === 'hidden' && now.changes + now.photos === 0 && !now.isLeaving) return;
-  timer = setTimeout(() => void syncNow(), seconds * 1000);
+  if (document.visibilityState === 'hidden' && !waiting && !now.isLeaving) return;
+  if (leftovers > 0) {
+    // The count is that of a moment ago: what has arrived since is asked for when the time has come.
+    const pause = leftovers === 1 ? SETTLE_MS : backOff(leftovers - 1);
+    timer = setTimeout(() => (stillWaits() ? void syncNow() : plan()), pause);
+  } else timer = setTimeout(() => void syncNow(), failures > 0 ? backOff(failures) : LOOK_S * 1000);
+}
+
+const backOff = (tries: number): number => BACK_OFF_S[Math.min(tries, BACK_OFF_S.length) - 1]! * 1000;
+
+function stillWaits(): boolean {
+  const now = waits.value;
+  return now !== undefined && now.changes + now.photos > 0;
 }
 
 /** Do `work` once what has come stands on the screen. A page that is out of sight draws nothing: there it waits a moment only. */
