@@ -13,8 +13,8 @@ from typing import Any
 import pytest
 from playwright.sync_api import Page, expect
 
-from tests.browser.axe import violations
-from tests.browser.hand import open_demo_house, picture
+from tests.browser.hand import open_demo_house
+from tests.browser.looking import look_at_both_sizes
 from tests.browser.reasons import make_version
 from tests.browser.test_office import go_to_part
 from tests.support.chromium import Chromium
@@ -55,20 +55,10 @@ def file_of(server: Server, survey: str, number: int) -> Path:
     return server.home / "reports" / name
 
 
-def look(page: Page, name: str) -> None:
-    """Keep pictures of a state in both themes, and have axe look at it."""
-    for scheme in ("light", "dark"):
-        page.emulate_media(color_scheme=scheme)
-        assert violations(page) == []
-        picture(page, f"{name}-{scheme}")
-    page.emulate_media(color_scheme="light")
-
-
-@pytest.mark.parametrize("size", ["laptop", "phone"])
-def test_a_report_on_its_way(size: str, request: pytest.FixtureRequest, server: Server) -> None:
-    browser: Chromium = request.getfixturevalue(size)
-    browser.start()
-    page = browser.page()
+@pytest.mark.takes(seconds=50)
+def test_a_report_on_its_way(phone: Chromium, server: Server) -> None:
+    phone.start()
+    page = phone.page()
     survey = open_demo_house(page, server.url)
     go_to_part(page, server, survey, "reports")
     make = page.get_by_role("button", name=re.compile("^Make version "))
@@ -91,11 +81,11 @@ def test_a_report_on_its_way(size: str, request: pytest.FixtureRequest, server: 
     rendering = page.get_by_text(f"Version {number + 1} is being made, from change {job['revision']}")
     expect(rendering).to_be_visible(timeout=30_000)
     expect(make).to_have_count(0)
-    look(page, f"40-report-rendering-{size}")
+    look_at_both_sizes(page, "40-report-rendering")
     hold(server, job["id"], "failed", "report_too_slow")
     failed = page.get_by_text(f"Version {number + 1} was not made: The report was not ready in time")
     expect(failed).to_be_visible(timeout=30_000)
-    look(page, f"41-report-failed-{size}")
+    look_at_both_sizes(page, "41-report-failed")
     expect(make).to_have_text(f"Make version {number + 1}")
 
     # With twelve of the firm's in hand elsewhere the office takes no more.
@@ -106,7 +96,7 @@ def test_a_report_on_its_way(size: str, request: pytest.FixtureRequest, server: 
     expect(
         page.get_by_text("Not made: 12 reports are waiting to be made already: try again in a moment.")
     ).to_be_visible(timeout=30_000)
-    look(page, f"42-report-busy-{size}")
+    look_at_both_sizes(page, "42-report-busy")
     with database(server) as opened:
         opened.executemany("UPDATE report_job SET state = 'ready' WHERE id = ?", [(each,) for each in held])
     make.click()
@@ -131,11 +121,10 @@ def hold_others(opened: sqlite3.Connection, survey: str, count: int) -> list[str
     return jobs
 
 
-@pytest.mark.parametrize("size", ["laptop", "phone"])
-def test_a_file_that_is_gone_is_said_and_made_again(size: str, request: pytest.FixtureRequest, server: Server) -> None:
-    browser: Chromium = request.getfixturevalue(size)
-    browser.start()
-    page = browser.page()
+@pytest.mark.takes(seconds=30)
+def test_a_file_that_is_gone_is_said_and_made_again(laptop: Chromium, server: Server) -> None:
+    laptop.start()
+    page = laptop.page()
     survey = open_demo_house(page, server.url)
     path = file_of(server, survey, 1)
     made = path.read_bytes()
@@ -144,7 +133,7 @@ def test_a_file_that_is_gone_is_said_and_made_again(size: str, request: pytest.F
     expect(page.get_by_text("The file of version 1 is missing at the office.")).to_be_visible(timeout=30_000)
     expect(page.get_by_role("link", name="Quotation, version 1")).to_have_count(0)
     expect(page.get_by_text("Version 1: no file")).to_be_visible()
-    look(page, f"43-report-missing-{size}")
+    look_at_both_sizes(page, "43-report-missing")
     if page.locator("#letter-version").count():
         page.locator("#letter-version").select_option("1")
     page.get_by_label("To", exact=True).fill("household@test.example")
