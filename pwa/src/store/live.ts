@@ -142,6 +142,14 @@ export function watchSurvey(id: string): Live<OpenSurvey | null> {
   );
 }
 
+/** The firm's articles that are in its book today, in the order of their ids. */
+export function watchArticles(): Live<RecordRow[]> {
+  return watch(async () => {
+    const rows = await database.records.where('key').startsWith(`${BOOK}/article/`).toArray();
+    return rows.filter((row) => row.values['deleted'] !== true);
+  });
+}
+
 export interface ListedSurvey {
   row: SurveyRow;
   title: string;
