@@ -6,6 +6,7 @@ import { turns, type Desk } from '../src/engine/turns.ts';
 let said: string[];
 let fails: string | null;
 const desk: Desk = {
+  take_articles: (articles) => void said.push(`articles ${articles}`),
   figures: (request) => `figures of ${request}`,
   rest: () => 'rest',
   plans: () => 'plans',

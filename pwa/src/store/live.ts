@@ -26,6 +26,8 @@ export interface OpenSurvey {
   hasTaken?: boolean;
   /** Names the state of the firm's book that the survey is seen with. */
   book: string;
+  /** What the person who is signed in is to the firm, as the book has told; nothing before it has come. */
+  role?: string | undefined;
   /** True while the engine on this phone follows every edit. */
   isLive?: boolean;
   /** True when the assessment is of the survey as it is stored now: while an edit is being worked out it is not. */
@@ -101,6 +103,7 @@ function openedFrom({ row, records, waiting, refused, photos, assessment, book }
     row,
     survey,
     book: book.row ? `${book.row.edits}/${book.row.cursor}` : '',
+    role: book.row?.role,
     gaps: findGaps(survey),
     hasTaken: records.some((record) => record.values['deleted'] === true),
     waiting,
