@@ -84,3 +84,8 @@ test('an option that cannot be worked out is said, and holds up neither the surv
   vi.runAllTimers();
   expect(said.slice(-3)).toEqual(['1: option ', '1: {"fault":"a"}', '1: option b']);
 });
+
+test('articles are taken before the figures of the question that brings them', () => {
+  turns(desk, post)({ id: 1, request: 'x', articles: '[]' });
+  expect(said).toEqual(['articles []', '1: figures of x']);
+});
