@@ -20,7 +20,7 @@ from .offers.options import option_ids, option_row
 from .pictures import DARK, PAPER, Palette
 from .survey.book import Book, with_book
 from .survey.document import Survey
-from .survey.firm import Article, PriceBook
+from .survey.firm import PriceBook
 from .survey.kinds import Record
 from .survey.site import Base
 from .survey.standing import unit_on
@@ -216,8 +216,7 @@ class Desk:
     def _priced(self, survey: Survey) -> Survey:
         """Return the survey with the firm's articles, where they have come."""
         if self._prices is None and self._articles:
-            made = (make_record(Article.kind.name, item["id"], item["values"]) for item in json.loads(self._articles))
-            self._prices = PriceBook(item for item in made if isinstance(item, Article))
+            self._prices = PriceBook(stored=((item["id"], item["values"]) for item in json.loads(self._articles)))
         return dataclasses.replace(survey, prices=self._prices)
 
     def plans(self) -> str:

@@ -3,7 +3,7 @@ import { expect, test } from 'vitest';
 import type { ChangedLine, SuggestedLine } from '../src/domain/assessment.ts';
 import { drawnValues, keptValues, lineEdits, movedEdits, offeredLines, takenOverValues } from '../src/domain/lines.ts';
 import { fieldOf, type Values } from '../src/domain/model.ts';
-import { Survey } from '../src/domain/survey.ts';
+import { Survey, type SurveyRecord } from '../src/domain/survey.ts';
 
 const basis = [{ record: 'design/d', field: 'unit', value: '"u12"', words: '12 kW', label: '' }];
 const stored = [{ record: 'design/d', field: 'unit', value: '"u12"', words: '12 kW' }];
@@ -118,7 +118,7 @@ test('a line that is moved gives every line a place, and those that stay where t
 });
 
 test('what an offered option has otherwise is written there, and so is what is settled', async () => {
-  const records = [
+  const records: SurveyRecord[] = [
     { kind: 'design', id: 'd', values: { offered: 'o' } },
     { kind: 'option', id: 'o', values: { name: 'A' } },
     line('l', { unit_price: '100.00' }),

@@ -12,7 +12,7 @@ from pathlib import Path
 from typing import Any
 
 from wattwalk.survey.document import Survey, parse_json
-from wattwalk.survey.firm import Article, PriceBook
+from wattwalk.survey.firm import PriceBook
 from wattwalk.survey.moved import taken_over_records
 from wattwalk.survey.stored import make_record, make_survey
 from wattwalk.survey.works import Photo, PriceLine
@@ -67,10 +67,10 @@ def freeze(
     }
     # What prices it drew from; a survey that knows of none is written as those were before there was a price book.
     if survey.prices is not None and (survey.prices.asked_for or _hangs_on_articles(survey)):
+        used = [item for name in sorted(survey.prices.asked_for) if (item := survey.prices.find(name)) is not None]
         frozen["articles"] = [
             [item.id, {name: value for name, value in item.values().items() if not item.kind.field(name).seen_by}]
-            for item in survey.prices.articles
-            if item.id in survey.prices.asked_for
+            for item in used
         ]
     # A first version has none, and is written as those were that knew of none.
     if before is not None:
@@ -116,8 +116,7 @@ def thaw(request: RenderRequest) -> ReportInputs:
         records = taken_over_records(records)
     survey = make_survey(frozen["survey"], (make_record(*record) for record in records))
     if "articles" in frozen:
-        made = (make_record(Article.kind.name, *item) for item in frozen["articles"])
-        survey = replace(survey, prices=PriceBook(item for item in made if isinstance(item, Article)))
+        survey = replace(survey, prices=PriceBook(stored=frozen["articles"]))
     photos = {sha256: Path(request.photos[sha256]) for sha256 in frozen["photos"] if sha256 in request.photos}
     return gather(
         survey,

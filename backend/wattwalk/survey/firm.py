@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import Any
 
 from .building import EMITTER_TYPES
 from .fields import choice, integer, money, number, text
 from .holders import FIRM, OFFICE
 from .kinds import Part, Record, record_kind
+from .stored import make_record
 
 #: What of a design an article can stand for; a price line drawn as one of them says which.
 STANDS_FOR = (
@@ -165,36 +166,62 @@ class Article(Record):
 class PriceBook:
     """The articles of a firm as a survey is priced with them: found by their id, and by what they stand for.
 
+    Of two thousand articles a house asks for forty, so those that come as stored values are made only when they are asked for.
     It has no value of its own to compare by: two of them are the same only where they are one.
+
+    Parameters
+    ----------
+    articles : iterable of Article
+        Articles that are made already.
+    stored : iterable of (str, mapping)
+        The id and the stored values of each other one.
     """
 
-    def __init__(self, articles: Iterable[Article]) -> None:
+    def __init__(self, articles: Iterable[Article] = (), stored: Iterable[tuple[str, Mapping[str, Any]]] = ()) -> None:
+        made: dict[str, Article | Mapping[str, Any]] = {article.id: article for article in articles}
         # By their ids, since a phone knows no other order.
-        self.articles = tuple(sorted(articles, key=lambda article: article.id))
+        self._articles = dict(sorted({**made, **dict(stored)}.items()))
         #: The ids of those that were asked for so far: what a version was made with is kept with it.
         self.asked_for: set[str] = set()
-        self._by_id = {article.id: article for article in self.articles}
-        self._indexes: dict[tuple[str, ...], dict[tuple[Any, ...], list[Article]]] = {}
+        self._indexes: dict[tuple[str, ...], dict[tuple[Any, ...], list[str]]] = {}
 
     def __bool__(self) -> bool:
-        return bool(self.articles)
+        return bool(self._articles)
+
+    def __iter__(self) -> Iterator[Article]:
+        for article_id in self._articles:
+            if (found := self._made(article_id)) is not None:
+                yield found
 
     def standing_for(self, what: str, said: Mapping[str, Any]) -> Sequence[Article]:
         """Return the articles that stand for one of ``STANDS_FOR`` and say of these fields exactly these values."""
         names = ("stands_for", *said)
         index = self._indexes.get(names)
         if index is None:
-            # Made once for each sort of question: a firm has two thousand articles, and a house asks for forty lines.
+            # Made once for each sort of question.
             index = self._indexes[names] = {}
-            for article in self.articles:
-                index.setdefault(tuple(getattr(article, name) for name in names), []).append(article)
-        found = index.get((what, *said.values()), ())
-        self.asked_for.update(article.id for article in found)
-        return found
+            for article_id, item in self._articles.items():
+                index.setdefault(tuple(_value(item, name) for name in names), []).append(article_id)
+        found = [self.find(article_id) for article_id in index.get((what, *said.values()), ())]
+        return [article for article in found if article is not None]
 
     def find(self, article_id: str) -> Article | None:
         """Return the article of this id, or None."""
-        found = self._by_id.get(article_id)
+        found = self._made(article_id)
         if found is not None:
             self.asked_for.add(found.id)
         return found
+
+    def _made(self, article_id: str) -> Article | None:
+        item = self._articles.get(article_id)
+        if item is None or isinstance(item, Article):
+            return item
+        made = make_record(Article.kind.name, article_id, item)
+        if not isinstance(made, Article):
+            return None
+        self._articles[article_id] = made
+        return made
+
+
+def _value(item: Article | Mapping[str, Any], name: str) -> Any:
+    return getattr(item, name) if isinstance(item, Article) else item.get(name)

@@ -81,12 +81,14 @@ def load_prices(session: Session, firm_id: str, *, with_costs: bool = False) -> 
     """Return the articles of a firm that are in its book today; what they cost the firm only where it is asked for."""
     asked = {"book": book_of(firm_id), "kinds": [Article.kind.name]}
     hidden = () if with_costs else tuple(spec.name for spec in Article.kind.fields if spec.seen_by)
-    found = []
-    for _kind, record_id, is_deleted, text in session.connection().execute(_FIND_RECORDS, asked):
-        if not is_deleted:
-            values = {name: value for name, value in json.loads(text).items() if name not in hidden}
-            found.append(make_record(Article.kind.name, record_id, values))
-    return PriceBook(article for article in found if isinstance(article, Article))
+    rows = session.connection().execute(_FIND_RECORDS, asked)
+    return PriceBook(
+        stored=[
+            (record_id, {name: value for name, value in json.loads(text).items() if name not in hidden})
+            for _kind, record_id, is_deleted, text in rows
+            if not is_deleted
+        ]
+    )
 
 
 def list_book(session: Session, firm_id: str, role: str) -> dict[str, list[dict[str, Any]]]:
