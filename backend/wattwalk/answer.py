@@ -20,6 +20,7 @@ from .offers.options import option_ids, option_row
 from .pictures import DARK, PAPER, Palette
 from .survey.book import Book, with_book
 from .survey.document import Survey
+from .survey.firm import PriceBook
 from .survey.kinds import Record
 from .survey.site import Base
 from .survey.standing import unit_on
@@ -140,6 +141,18 @@ class Desk:
         self._survey: Survey | None = None
         self._assessed: Assessment | None = None
         self._day: str | None = None
+        self._articles = ""
+        self._prices: PriceBook | None = None
+
+    def take_articles(self, articles: str) -> None:
+        """Take the firm's articles, from which lines are priced from now on; they are read when the first price is asked for.
+
+        Parameters
+        ----------
+        articles : str
+            JSON text of a list of ``{"id", "values"}``, those that are in the book today.
+        """
+        self._articles, self._prices = articles, None
 
     def figures(self, request: str) -> str:
         """Work a survey out and return its figures as JSON text.
@@ -183,7 +196,7 @@ class Desk:
         """Return what goes with the figures that were worked out last, as JSON text of ``{"gaps", "suggestions", "ranges", "pictures", "pictures_dark"}``."""
         if self._survey is None or self._assessed is None:
             raise ValueError("No survey has been worked out yet, so there is nothing to go with it.")
-        return as_text(rest(self._survey, self._assessed, self._day))
+        return as_text(rest(self._priced(self._survey), self._assessed, self._day))
 
     def option_names(self) -> str:
         """Return the options of the survey that was worked out last as JSON text: a list of ids, the first empty for the survey as it stands."""
@@ -198,7 +211,13 @@ class Desk:
     def _present(self) -> Survey:
         if self._survey is None:
             raise ValueError("No survey has been worked out yet, so it has no options.")
-        return self._survey
+        return self._priced(self._survey)
+
+    def _priced(self, survey: Survey) -> Survey:
+        """Return the survey with the firm's articles, where they have come."""
+        if self._prices is None and self._articles:
+            self._prices = PriceBook(stored=((item["id"], item["values"]) for item in json.loads(self._articles)))
+        return dataclasses.replace(survey, prices=self._prices)
 
     def plans(self) -> str:
         """Return the plans of the survey that was worked out last, as JSON text of ``{"plans", "pictures", "pictures_dark"}``: asked for last, since nothing waits for them."""

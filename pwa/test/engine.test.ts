@@ -2,7 +2,7 @@
 import 'fake-indexeddb/auto';
 import { afterEach, beforeEach, expect, test, vi } from 'vitest';
 import { ANSWER_MS, EngineClient, FILES_MS, START_MS, type Question, type WorkerLike } from '../src/engine/client.ts';
-import { requestFor, withBest, withWorkedOutGaps, type Live } from '../src/engine/live.ts';
+import { articlesFor, requestFor, withBest, withWorkedOutGaps, type Live } from '../src/engine/live.ts';
 import type { FromWorker, ToWorker } from '../src/engine/messages.ts';
 import { workedOutWords, type Answer, type Assessment } from '../src/domain/assessment.ts';
 import type { Gap } from '../src/domain/gaps.ts';
@@ -84,6 +84,33 @@ test('of many questions only the newest is asked, and only its answer is heard',
   newest().say(figures(2));
   newest().say(rest(2));
   expect(heard).toEqual(['figures 1', 'figures 2', 'rest 2']);
+});
+
+test('the articles of the firm go to a worker once, again when they are others, and again to the next worker', () => {
+  client.start();
+  newest().say({ type: 'ready' });
+  const sent: (string | undefined)[] = [];
+  const ask = (articles?: string) => {
+    client.ask({ ...question('a', []), articles });
+    const last = newest().asked.at(-1)!;
+    sent.push(last.articles);
+    newest().say(figures(last.id));
+  };
+  ask();
+  ask('[1]');
+  ask('[1]');
+  ask('[2]');
+  newest().onerror?.({ message: 'broke' });
+  newest().say({ type: 'ready' });
+  ask('[2]');
+  expect(sent).toEqual([undefined, '[1]', undefined, '[2]', '[2]']);
+});
+
+test('what an article costs the firm is not told to the worker', () => {
+  const values = { code: 'P', selling_price: '2.00', cost_price: '1.11', deleted: false };
+  expect(articlesFor([{ kind: 'article', id: 'p', values }])).toBe(
+    '[{"id":"p","values":{"code":"P","selling_price":"2.00"}}]',
+  );
 });
 
 test('options are asked for only by whoever hears of them, and only those of the newest question are heard', () => {

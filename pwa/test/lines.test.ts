@@ -1,8 +1,9 @@
 /** Price lines and what they hang on: what drawing, taking over and keeping store. */
 import { expect, test } from 'vitest';
 import type { ChangedLine, SuggestedLine } from '../src/domain/assessment.ts';
-import { drawnValues, keptValues, takenOverValues } from '../src/domain/lines.ts';
-import { fieldOf } from '../src/domain/model.ts';
+import { drawnValues, keptValues, lineEdits, movedEdits, offeredLines, takenOverValues } from '../src/domain/lines.ts';
+import { fieldOf, type Values } from '../src/domain/model.ts';
+import { Survey, type SurveyRecord } from '../src/domain/survey.ts';
 
 const basis = [{ record: 'design/d', field: 'unit', value: '"u12"', words: '12 kW', label: '' }];
 const stored = [{ record: 'design/d', field: 'unit', value: '"u12"', words: '12 kW' }];
@@ -69,4 +70,73 @@ test('a line that is drawn keeps what it hangs on, in the fields that the model 
   });
   const rows = fieldOf('price_line', 'drawn_basis').rows ?? [];
   expect(rows.map((field) => field.name)).toEqual(Object.keys(stored[0]!));
+});
+
+test('a line that an article prices keeps the article, its rate and what it was drawn as', () => {
+  const article = [{ record: 'article/v', field: 'selling_price', value: '"14.20"', words: '£14.20', label: 'Price' }];
+  const item: SuggestedLine = {
+    record: 'emitter/e',
+    drawn_from: 'e',
+    what: 'Valves',
+    part_of: 'emitters',
+    quantity: '1',
+    unit: 'each',
+    why: '',
+    unit_price: '14.20',
+    drawn_as: 'valve',
+    vat_rate: '0',
+    basis: article,
+  };
+  expect(drawnValues(item)).toMatchObject({ unit_price: '14.20', vat_rate: '0', drawn_as: 'valve' });
+  const now = [{ ...article[0]!, value: '"15.10"', words: '£15.10' }];
+  const dearer = { ...changed, what: null, drops_price: false, unit_price: '15.10', article: now, kept_article: now };
+  const kept = [...stored, { record: 'article/v', field: 'selling_price', value: '"15.10"', words: '£15.10' }];
+  expect(takenOverValues(dearer)).toEqual({ unit_price: '15.10', drawn_from: 'u12', drawn_basis: kept });
+  expect(keptValues(dearer)).toEqual({ drawn_from: 'u12', drawn_basis: kept });
+});
+
+const line = (id: string, values: Values = {}) => ({ kind: 'price_line', id, values: { what: id, ...values } });
+const ids = (lines: readonly { id: string }[]) => lines.map((item) => item.id);
+
+test('lines stand in the order that the office gave them, those without a place last', () => {
+  const survey = new Survey('s', [line('a'), line('b', { order: 2 }), line('c', { order: 1 }), line('d')]);
+  const later = new Map([['a', 1]]);
+  expect(ids(offeredLines(survey, (item) => later.get(item.id) ?? 0))).toEqual(['c', 'b', 'd', 'a']);
+});
+
+test('a line that is moved gives every line a place, and those that stay where they are no edit', () => {
+  const lines = [line('a'), line('b'), line('c')];
+  expect(movedEdits(lines, 'a', 1).map((edit) => [edit.id, edit.values])).toEqual([
+    ['b', { order: 1 }],
+    ['a', { order: 2 }],
+    ['c', { order: 3 }],
+  ]);
+  const placed = [line('a', { order: 1 }), line('b', { order: 2 }), line('c', { order: 3 })];
+  expect(ids(movedEdits(placed, 'c', -1))).toEqual(['c', 'b']);
+  expect(movedEdits(placed, 'a', -1)).toEqual([]);
+  expect(movedEdits(placed, 'c', 1)).toEqual([]);
+});
+
+test('what an offered option has otherwise is written there, and so is what is settled', async () => {
+  const records: SurveyRecord[] = [
+    { kind: 'design', id: 'd', values: { offered: 'o' } },
+    { kind: 'option', id: 'o', values: { name: 'A' } },
+    line('l', { unit_price: '100.00' }),
+    {
+      kind: 'option_value',
+      id: 'x',
+      values: { option: 'o', of: 'price_line/l', field: 'unit_price', value: '"90.00"' },
+    },
+  ];
+  const survey = new Survey('s', records);
+  expect(offeredLines(survey, () => 0)[0]!.values['unit_price']).toBe('90.00');
+  const edits = await lineEdits(survey, 'l', { unit_price: '80.00', quantity: 2 });
+  expect(edits.map((edit) => edit.kind)).toEqual(['price_line', 'option_value']);
+  expect(edits[0]!.values).toEqual({ quantity: 2 });
+  expect(edits[1]!.values).toMatchObject({ option: 'o', field: 'unit_price', value: '"80.00"' });
+  expect((await lineEdits(survey, 'l', { quantity: 2 }, true)).map((edit) => edit.kind)).toEqual(['option_value']);
+  const asItStands = new Survey('s', [line('l')]);
+  expect(await lineEdits(asItStands, 'l', { quantity: 2 }, true)).toEqual([
+    { kind: 'price_line', id: 'l', values: { quantity: 2 } },
+  ]);
 });

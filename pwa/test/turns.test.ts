@@ -6,6 +6,7 @@ import { turns, type Desk } from '../src/engine/turns.ts';
 let said: string[];
 let fails: string | null;
 const desk: Desk = {
+  take_articles: (articles) => void said.push(`articles ${articles}`),
   figures: (request) => `figures of ${request}`,
   rest: () => 'rest',
   plans: () => 'plans',
@@ -82,4 +83,9 @@ test('an option that cannot be worked out is said, and holds up neither the surv
   turns(desk, post)({ id: 1, request: 'x', withOptions: true });
   vi.runAllTimers();
   expect(said.slice(-3)).toEqual(['1: option ', '1: {"fault":"a"}', '1: option b']);
+});
+
+test('articles are taken before the figures of the question that brings them', () => {
+  turns(desk, post)({ id: 1, request: 'x', articles: '[]' });
+  expect(said).toEqual(['articles []', '1: figures of x']);
 });

@@ -121,6 +121,7 @@ TABLE = {
     f"GET {_SURVEY}/assessment": Line(200, 404),
     f"GET {_SURVEY}/document": Line(200, 404),
     f"GET {_SURVEY}/quote": Line(200, 404),
+    f"GET {_SURVEY}/margin": Line(200, 404),
     f"GET {_SURVEY}/options": Line(200, 404),
     f"GET {_SURVEY}/history": Line(200, 404),
     f"PUT {_SURVEY}/photos/<sha256:sha256>": Line(

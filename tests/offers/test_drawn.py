@@ -9,8 +9,8 @@ import pytest
 from wattwalk.demo.house import house
 from wattwalk.engine import assess
 from wattwalk.offers import look_at_lines
-from wattwalk.offers.drawn import ChangedLine
 from wattwalk.offers.quote import LINE_CHANGED, Quote, work_out
+from wattwalk.offers.shapes import ChangedLine
 from wattwalk.survey.document import Survey, read_document
 
 DAY = "2026-03-13"

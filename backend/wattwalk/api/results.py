@@ -12,14 +12,16 @@ from ..database import now, reading
 from ..engine import assess
 from ..offers.options import option_ids, option_row
 from ..offers.quote import work_out
+from ..office.margin import margin_of
 from ..survey.errors import Problem
 from ..survey.options import as_offered
+from ..sync.book import load_prices
 from ..sync.documents import LostPhotosError, export_document
 from ..sync.surveys import load_survey
-from .access import current_firm
+from .access import current_firm, refuse_but_office
 from .blueprints import ApiBlueprint
 from .errors import Refusal
-from .schemas import AssessedSchema, OptionsSchema
+from .schemas import AssessedSchema, MarginSchema, OptionsSchema
 
 results = ApiBlueprint(
     "results", __name__, url_prefix="/api/surveys/<id:survey_id>", description="What is worked out of a survey."
@@ -36,7 +38,7 @@ def today() -> str:
 def assessment(survey_id: str) -> dict[str, Any]:
     """Assess the survey as it stands; the drawings come for light and for dark."""
     with reading() as session:
-        loaded = load_survey(session, current_firm().id, survey_id)
+        loaded = load_survey(session, current_firm().id, survey_id, prices=True)
     assessed = assess(loaded.whole)
     return {
         "revision": loaded.revision,
@@ -51,9 +53,21 @@ def assessment(survey_id: str) -> dict[str, Any]:
 def quote(survey_id: str) -> Response:
     """Add up the price lines of what is offered; rates of VAT and grant by today."""
     with reading() as session:
-        loaded = load_survey(session, current_firm().id, survey_id)
+        loaded = load_survey(session, current_firm().id, survey_id, prices=True)
     survey = as_offered(loaded.whole).survey
     return jsonify(work_out(survey, assess(survey).rooms, today()).as_dict())
+
+
+@results.route("/margin")
+@results.response(200, MarginSchema)
+def margin(survey_id: str) -> dict[str, Any]:
+    """Return what is left over of each line and of the price after what its articles cost the firm; the office alone sees it."""
+    refuse_but_office("Only the office sees what is left over of a price.")
+    with reading() as session:
+        loaded = load_survey(session, current_firm().id, survey_id, prices=True)
+        costs = load_prices(session, current_firm().id, with_costs=True)
+    survey = as_offered(loaded.whole).survey
+    return margin_of(survey, work_out(survey, assess(survey).rooms, today()), costs).as_dict()
 
 
 @results.route("/options")
@@ -61,7 +75,7 @@ def quote(survey_id: str) -> Response:
 def options(survey_id: str) -> dict[str, Any]:
     """Work out the survey as it stands and each of its options, side by side; the phone says the same of itself."""
     with reading() as session:
-        loaded = load_survey(session, current_firm().id, survey_id)
+        loaded = load_survey(session, current_firm().id, survey_id, prices=True)
     rows = [option_row(loaded.whole, name, today()) for name in option_ids(loaded.whole)]
     return {"revision": loaded.revision, "options": [dataclasses.asdict(row) for row in rows]}
 

@@ -418,6 +418,26 @@ class OptionsSchema(Schema):
     options = fields.List(fields.Dict(keys=fields.String()), required=True)
 
 
+class LineMarginSchema(Schema):
+    """What a line costs the firm and what is left over, decimal text in pounds; nothing where its cost is not known."""
+
+    record = fields.String(required=True)
+    cost = fields.String(required=True, allow_none=True)
+    left = fields.String(required=True, allow_none=True)
+    percent = fields.String(required=True, allow_none=True)
+
+
+class MarginSchema(Schema):
+    """What is left over of a price (``office/margin.py``); the office alone is answered."""
+
+    lines = fields.List(fields.Nested(LineMarginSchema), required=True)
+    net = fields.String(required=True)
+    cost = fields.String(required=True)
+    left = fields.String(required=True)
+    percent = fields.String(required=True, allow_none=True)
+    cost_unknown = fields.Integer(required=True)
+
+
 class PointSchema(Schema):
     """One point to look at before a version is made: a red one wants a written reason."""
 

@@ -1,7 +1,7 @@
 """What a survey itself asks for: works for a trade, lines for the price, and what they come to.  Standard library only: the phone has it too."""
 
-from .drawn import ChangedLine
-from .lines import SuggestedLine, look_at_lines
+from .lines import look_at_lines
+from .shapes import ChangedLine, SuggestedLine
 from .suggestions import Suggestions, suggestions
 from .works import Asked, SuggestedWork, suggest_works
 

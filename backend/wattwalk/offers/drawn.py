@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from decimal import Decimal
 from typing import Any
 
@@ -26,51 +26,22 @@ from wattwalk.survey.validation import plain_number
 from wattwalk.survey.wording import long_date, own_titles, pounds, value_words
 from wattwalk.survey.works import Design, PriceLine
 
-CHARGE, GRANT = "charge", "grant"
+from .articles import (
+    TAKEN,
+    Pricing,
+    article_basis,
+    article_of,
+    is_of_article,
+    of_article,
+    other_now,
+    priced,
+    pricing_of,
+    vat_rate,
+)
+from .shapes import GRANT, Asked, ChangedLine, DrawnFrom, LineKey, SuggestedLine, WasNow
+
 _UNIT, _CYLINDER = ("unit",), ("cylinder_name", "cylinder_l")
 _NOTHING = "not said"
-
-
-@dataclass(frozen=True)
-class DrawnFrom:
-    """One value that a line hangs on: the record's ``kind/id``, the field, the value as JSON, and both in words."""
-
-    record: str
-    field: str
-    value: str
-    words: str
-    label: str = ""
-
-
-@dataclass(frozen=True)
-class WasNow:
-    """One value that a line was written for, and what it is today, in words."""
-
-    label: str
-    was: str
-    now: str
-
-
-@dataclass(frozen=True)
-class ChangedLine:
-    """A price line whose source is another today than when it was drawn or last kept.
-
-    To take it over is to write ``what``, ``quantity`` and ``unit_price`` as far as they are said here, to drop the price where
-    ``drops_price`` (it was that of something else), and to store ``drawn_from`` and ``basis``; to keep it is to store the last two alone.
-    Where the survey asks for no such line any more (``is_asked`` is False) it can be taken away or kept.
-    """
-
-    line: str
-    title: str
-    changes: tuple[WasNow, ...]
-    words: str
-    is_asked: bool
-    what: str | None
-    quantity: str | None
-    unit_price: str | None
-    drops_price: bool
-    drawn_from: str | None
-    basis: tuple[DrawnFrom, ...]
 
 
 def basis_of(survey: Survey, record: Record, titles: Mapping[str, str] | None = None) -> tuple[DrawnFrom, ...]:
@@ -85,6 +56,11 @@ def basis_of(survey: Survey, record: Record, titles: Mapping[str, str] | None = 
         # A line drawn from the design is the unit's, by its name while none is chosen.
         names = ["unit", "unit_name"]
     return _values(survey, record, names, titles)
+
+
+def field_basis(survey: Survey, record: Record, names: Iterable[str]) -> tuple[DrawnFrom, ...]:
+    """Return these values of a record as a line hangs on them that is not the record's own."""
+    return _values(survey, record, names, {})
 
 
 def _values(
@@ -127,38 +103,49 @@ def grant_basis(survey: Survey, day: str | None) -> tuple[DrawnFrom, ...]:
     )
 
 
-def changed_lines(survey: Survey, asked: Mapping[str, Any], day: str | None) -> tuple[ChangedLine, ...]:
-    """Return the price lines whose source has changed since they were drawn or kept, in the order of the lines.
+def changed_lines(survey: Survey, asked: Mapping[LineKey, Asked], day: str | None) -> tuple[ChangedLine, ...]:
+    """Return the price lines whose source or article has changed since they were drawn or kept, in the order of the lines.
 
     Parameters
     ----------
     survey : Survey
         As it is worked out: with the option's values, where it is of an option.
     asked : mapping
-        The lines that the survey asks for (``SuggestedLine``) by the id of the record that each is drawn from.
+        The lines that the survey asks for, by the id of the record that each is drawn from and what it is drawn as.
     day : str or None
-        The day of the quote, ``YYYY-MM-DD``; without one no grant is held against the table.
+        The day of the quote, ``YYYY-MM-DD``; without one no grant is held against the table and no price against the book.
     """
-    titles = own_titles(survey)
-    found = (_changed(survey, line, asked, titles, day) for line in survey.of_kind(PriceLine))
+    look = _Look(survey, asked, pricing_of(survey, day), own_titles(survey), {item.id: item for item in survey})
+    found = (_changed(look, line) for line in survey.of_kind(PriceLine))
     return tuple(item for item in found if item is not None)
 
 
-def _changed(
-    survey: Survey, line: PriceLine, asked: Mapping[str, Any], titles: Mapping[str, str], day: str | None
-) -> ChangedLine | None:
+@dataclass(frozen=True)
+class _Look:
+    """What lines are looked at with: the survey, what it asks for, what prices it, what its records are called, and the records by their id."""
+
+    survey: Survey
+    asked: Mapping[LineKey, Asked]
+    pricing: Pricing
+    titles: Mapping[str, str]
+    by_id: Mapping[str, Record]
+
+
+def _changed(look: _Look, line: PriceLine) -> ChangedLine | None:
+    survey = look.survey
     if line.effective("is_credit") == GRANT:
-        return _changed_grant(survey, line, day)
-    was = _stored(line)
-    source = next((item for item in survey if item.id == line.drawn_from), None)
-    if was and any(item.record.startswith("design/") and item.field == "unit" for item in was):
+        return _changed_grant(survey, line, look.pricing.day)
+    stored = _stored(line)
+    was = tuple(row for row in stored if not is_of_article(row))
+    held = tuple(row for row in stored if is_of_article(row))
+    source = look.by_id.get(line.drawn_from or "")
+    if was and line.drawn_as is None and any(row.record.startswith("design/") and row.field == "unit" for row in was):
         source = _chosen(survey) or source
-    if not was:
-        return _old_unit_line(survey, line, source, asked, titles)
-    if source is None:
-        return _gone(line, was)
-    present = basis_of(survey, source, titles)
-    return _against(line, was, present, source, asked)
+    if not stored:
+        return _old_unit_line(look, line, source)
+    if source is None and was:
+        return _gone(line, was, _kept(held, look.pricing))
+    return _against(look, line, (was, held), source)
 
 
 def _chosen(survey: Survey) -> Unit | None:
@@ -181,54 +168,149 @@ def _label(row: Mapping[str, Any]) -> str:
     return "Length" if spec.type is FieldType.ROWS else spec.label
 
 
-def _old_unit_line(
-    survey: Survey, line: PriceLine, source: Record | None, asked: Mapping[str, Any], titles: Mapping[str, str]
-) -> ChangedLine | None:
+def _old_unit_line(look: _Look, line: PriceLine, source: Record | None) -> ChangedLine | None:
     """Judge a line of an earlier program, which kept nothing: one drawn from a unit is the chosen unit's, unless a place names that unit."""
+    survey = look.survey
     chosen = _chosen(survey)
-    if not isinstance(source, Unit) or chosen is None or chosen.id == source.id:
+    if not isinstance(source, Unit) or chosen is None or chosen.id == source.id or line.drawn_as is not None:
         return None
     if any(source.id in (place.unit, place.second_unit) for place in survey.of_kind(OutdoorPosition)):
         return None
     design = survey.single(Design)
     record = design.key() if design is not None else ""
     was = (DrawnFrom(record, "unit", json.dumps(source.id), source.title, _label({"record": record, "field": "unit"})),)
-    return _against(line, was, basis_of(survey, chosen, titles), chosen, asked)
+    return _against(look, line, (was, ()), chosen)
 
 
 def _against(
-    line: PriceLine,
-    was: tuple[DrawnFrom, ...],
-    present: tuple[DrawnFrom, ...],
-    source: Record,
-    asked: Mapping[str, Any],
+    look: _Look, line: PriceLine, kept: tuple[tuple[DrawnFrom, ...], tuple[DrawnFrom, ...]], source: Record | None
 ) -> ChangedLine | None:
-    stood = {(item.record, item.field): item for item in was}
-    changes = []
-    for item in present:
-        before = stood.get((item.record, item.field))
-        # What a later program reads as well, and nobody looked at then, has not changed.
-        if before is not None and before.value != item.value:
-            changes.append(WasNow(item.label, before.words, item.words))
+    """Hold what a line kept of its source and of its article against what both are today."""
+    was, held = kept
+    wanted = None if source is None else look.asked.get((source.id, line.drawn_as or ""))
+    if wanted is not None:
+        present = wanted.basis
+    else:
+        present = () if source is None or line.drawn_as is not None else basis_of(look.survey, source, look.titles)
+    changes = [WasNow(now.label, before.words, now.words) for before, now in _other(was, present)]
+    asked = None if wanted is None else priced(wanted, look.pricing)
+    take = _new_source(line, wanted, asked, held) if changes else _new_price(line, asked, held, look.pricing)
+    changes += take.changes
     if not changes:
         return None
-    wanted = asked.get(source.id)
-    what = None if wanted is None or wanted.what == line.what else wanted.what
-    quantity = None
-    if wanted is not None and wanted.unit == line.effective("unit") and _differs(line.quantity, wanted.quantity):
-        quantity = wanted.quantity
     return ChangedLine(
         line=line.id,
         title=line.title,
         changes=tuple(changes),
         words=f"{line.title}: {'; '.join(_words(change) for change in changes)}.",
-        is_asked=wanted is not None,
-        what=what,
-        quantity=quantity,
-        unit_price=None,
-        drops_price=what is not None,
-        drawn_from=source.id,
+        is_asked=wanted is not None or not _other(was, present),
+        what=take.what,
+        quantity=take.quantity,
+        unit_price=take.unit_price,
+        drops_price=take.drops_price,
+        drawn_from=line.drawn_from if source is None else source.id,
         basis=present,
+        drawn_as=line.drawn_as or "",
+        unit=take.unit,
+        vat_rate=take.vat_rate,
+        article=take.article,
+        kept_article=_kept(held, look.pricing),
+        only_kept=take.only_kept,
+    )
+
+
+def _other(was: Iterable[DrawnFrom], present: Iterable[DrawnFrom]) -> list[tuple[DrawnFrom, DrawnFrom]]:
+    stood = {(item.record, item.field): item for item in was}
+    # What a later program reads as well, and nobody looked at then, has not changed.
+    return [
+        (before, item)
+        for item in present
+        if (before := stood.get((item.record, item.field))) is not None and before.value != item.value
+    ]
+
+
+def _kept(held: tuple[DrawnFrom, ...], pricing: Pricing) -> tuple[DrawnFrom, ...]:
+    """Return what a line that is kept as it is goes on to hang on of its article: nothing of one that has left the book."""
+    if not held or pricing.book is None or pricing.day is None:
+        return held
+    article = article_of(held, pricing.book)
+    return () if article is None else article_basis(article, pricing.day)
+
+
+@dataclass(frozen=True)
+class _Take:
+    """What taking a change over brings a line, and what it says of its price beside that of its source."""
+
+    changes: tuple[WasNow, ...] = ()
+    what: str | None = None
+    quantity: str | None = None
+    unit: str | None = None
+    unit_price: str | None = None
+    vat_rate: str | None = None
+    drops_price: bool = False
+    article: tuple[DrawnFrom, ...] = ()
+    only_kept: bool = False
+
+
+def _new_source(
+    line: PriceLine, wanted: Asked | None, asked: SuggestedLine | None, held: tuple[DrawnFrom, ...]
+) -> _Take:
+    """Take a line over to what its source is today: with the price of the article that stands for that, or without the price of another thing."""
+    if wanted is None or asked is None:
+        return _Take()
+    what = None if asked.what == line.what else asked.what
+    if asked.article in TAKEN:
+        is_other = asked.unit_price is not None and (
+            line.unit_price is None or Decimal(line.unit_price) != Decimal(asked.unit_price)
+        )
+        price = "no price" if line.unit_price is None else pounds(line.unit_price)
+        return _Take(
+            changes=(WasNow("Price", price, pounds(asked.unit_price or "0")),) if is_other else (),
+            what=what,
+            quantity=asked.quantity if _differs(line.quantity, asked.quantity) else None,
+            unit=asked.unit if asked.unit != line.effective("unit") else None,
+            unit_price=asked.unit_price,
+            vat_rate=asked.vat_rate,
+            article=asked.basis,
+        )
+    quantity = (wanted.metres or asked.quantity) if held else asked.quantity
+    counts = asked.unit == line.effective("unit") and _differs(line.quantity, quantity)
+    return _Take(what=what, quantity=quantity if counts else None, drops_price=what is not None)
+
+
+def _new_price(line: PriceLine, asked: SuggestedLine | None, held: tuple[DrawnFrom, ...], pricing: Pricing) -> _Take:
+    """Hold the article that a line was drawn from against the book: its price of the day, its kind of VAT, whether it is still there."""
+    if not held or pricing.book is None or pricing.day is None:
+        return _Take()
+    article = article_of(held, pricing.book)
+    if article is None:
+        code = of_article(held, "code")
+        gone = WasNow("Article", "one of the price book" if code is None else code.words, "no longer in the price book")
+        if asked is None or asked.article not in TAKEN:
+            return _Take(changes=(gone,), only_kept=True)
+        return replace(_taken(asked), changes=(gone,))
+    other = other_now(held, article, pricing.day)
+    if not other:
+        return _Take()
+    changes = tuple(WasNow(now.label, before.words, now.words) for before, now in other)
+    price = next(json.loads(row.value) for row in article_basis(article, pricing.day) if row.field == "selling_price")
+    return _Take(
+        changes=changes,
+        unit_price=price,
+        vat_rate=vat_rate(article, pricing),
+        drops_price=price is None,
+        article=article_basis(article, pricing.day),
+    )
+
+
+def _taken(asked: SuggestedLine) -> _Take:
+    return _Take(
+        what=asked.what,
+        quantity=asked.quantity,
+        unit=asked.unit,
+        unit_price=asked.unit_price,
+        vat_rate=asked.vat_rate,
+        article=asked.basis,
     )
 
 
@@ -241,7 +323,7 @@ def _words(change: WasNow) -> str:
     return f"{of}was {change.was}, now {change.now}"
 
 
-def _gone(line: PriceLine, was: tuple[DrawnFrom, ...]) -> ChangedLine:
+def _gone(line: PriceLine, was: tuple[DrawnFrom, ...], kept_article: tuple[DrawnFrom, ...]) -> ChangedLine:
     now = "no longer in the survey"
     changes = tuple(WasNow(item.label, item.words, now) for item in was[:1])
     return ChangedLine(
@@ -256,6 +338,7 @@ def _gone(line: PriceLine, was: tuple[DrawnFrom, ...]) -> ChangedLine:
         drops_price=False,
         drawn_from=None,
         basis=(),
+        kept_article=kept_article,
     )
 
 
@@ -285,8 +368,8 @@ def _changed_grant(survey: Survey, line: PriceLine, day: str | None) -> ChangedL
     )
 
 
-def covered(changed: Iterable[ChangedLine]) -> Iterator[str]:
-    """Return the ids of the records whose line is there already, though it still says what was: no new one is suggested beside it."""
+def covered(changed: Iterable[ChangedLine]) -> Iterator[LineKey]:
+    """Return whose line is there already, though it still says what was: no new one is suggested beside it."""
     for item in changed:
         if item.is_asked and item.drawn_from is not None:
-            yield item.drawn_from
+            yield (item.drawn_from, item.drawn_as)

@@ -10,8 +10,8 @@ from wattwalk.survey.document import Survey
 from wattwalk.survey.options import AS_IT_STANDS, Difference, Option, UnderOption, offered, under
 from wattwalk.survey.standing import unit_words
 
-from .drawn import ChangedLine
 from .quote import Quote, work_out
+from .shapes import ChangedLine
 
 
 @dataclass(frozen=True)

@@ -17,19 +17,21 @@ from wattwalk.survey.household import SurveyRecord
 from wattwalk.survey.kinds import KINDS
 from wattwalk.survey.works import Design, PriceLine
 
-from .drawn import CHARGE, GRANT, ChangedLine
 from .lines import look_at_lines
 from .rates import GrantHeld, RateHeld, hold_grant, hold_rates
+from .shapes import CHARGE, GRANT, ChangedLine
 
 PENNY = Decimal("0.01")
 ZERO = Decimal("0.00")
-#: The codes of problems: a room that the lines were chosen for does not close; a line whose source has changed; too much taken off.
+#: The codes of problems: a room that the lines were chosen for does not close; a line whose source has changed; too much taken off;
+#: two discounts on a line, one that is more than the line, and what only a charge can have on a line that is taken off.
 ROOM_OPEN, LINE_CHANGED, TOO_MUCH_OFF, NO_PRICE = (
     "room_not_closed",
     "line_changed",
     "more_than_the_price",
     "no_price",
 )
+TWO_DISCOUNTS, DISCOUNT_TOO_LARGE, NO_CHARGE = "two_discounts", "discount_too_large", "only_for_charges"
 
 
 def pence(amount: Decimal) -> Decimal:
@@ -39,7 +41,11 @@ def pence(amount: Decimal) -> Decimal:
 
 @dataclass(frozen=True)
 class QuoteLine:
-    """One line: ``amount`` is quantity times price in pounds without VAT, None while something is missing."""
+    """One line: ``amount`` is quantity times price less its discount, in pounds without VAT, None while something is missing or cannot stand.
+
+    ``discount`` is what has come off it already, in pounds without VAT. The amount of a line that ``is_hidden`` is told only in the sum of its
+    group; one that ``is_optional`` is in no sum.
+    """
 
     record: str
     what: str
@@ -54,6 +60,41 @@ class QuoteLine:
     vat_rate: Decimal | None
     amount: Decimal | None
     drawn_from: str | None
+    group: str = ""
+    is_hidden: bool = False
+    is_optional: bool = False
+    discount: Decimal = ZERO
+
+    @property
+    def group_label(self) -> str:
+        """What its group is called: as the office said, else by what the line is part of."""
+        return self.group or self.part_label
+
+    @property
+    def with_vat(self) -> Decimal | None:
+        """What it costs with VAT by itself, in pounds, rounded to the penny; None while that cannot be said."""
+        if self.amount is None or self.vat_rate is None:
+            return None
+        return self.amount + pence(self.amount * self.vat_rate / 100)
+
+
+@dataclass(frozen=True)
+class LineGroup:
+    """Charges that stand together: ``amount`` is their sum without VAT, as far as they can be added up.
+
+    ``told`` is what those come to whose amount is told line by line, ``hidden`` what is left in the sum alone.
+    """
+
+    label: str
+    lines: tuple[QuoteLine, ...]
+    amount: Decimal
+    hidden: Decimal
+    is_whole: bool
+
+    @property
+    def told(self) -> Decimal:
+        """What the lines come to whose amounts are told."""
+        return self.amount - self.hidden
 
 
 @dataclass(frozen=True)
@@ -108,7 +149,18 @@ class Quote:
 
     def charges(self) -> tuple[QuoteLine, ...]:
         """Return the lines that add to the price."""
-        return tuple(line for line in self.lines if line.kind == CHARGE)
+        return tuple(line for line in self.lines if line.kind == CHARGE and not line.is_optional)
+
+    def optional(self) -> tuple[QuoteLine, ...]:
+        """Return the lines that the household may choose: they are in no sum."""
+        return tuple(line for line in self.lines if line.kind == CHARGE and line.is_optional)
+
+    def groups(self) -> tuple[LineGroup, ...]:
+        """Return the charges group by group, in the order in which each group is first met."""
+        found: dict[str, list[QuoteLine]] = {}
+        for line in self.charges():
+            found.setdefault(line.group_label, []).append(line)
+        return tuple(_group(label, lines) for label, lines in found.items())
 
     def credit_lines(self) -> tuple[QuoteLine, ...]:
         """Return the lines that are taken off after VAT."""
@@ -118,6 +170,7 @@ class Quote:
         """Return the JSON form: amounts are decimal text in pounds, rates and quantities decimal text."""
         return {
             "lines": [_line_dict(line) for line in self.lines],
+            "groups": [{"label": group.label, "amount": str(group.amount)} for group in self.groups()],
             "by_vat": [
                 {"rate": str(item.rate), "net": str(item.net), "vat": str(item.vat), "gross": str(item.gross)}
                 for item in self.by_vat
@@ -136,6 +189,17 @@ class Quote:
             "grant": None if self.grant is None else asdict(self.grant),
             "problems": [problem.as_dict() for problem in self.problems],
         }
+
+
+def _group(label: str, lines: list[QuoteLine]) -> LineGroup:
+    known = [(line, line.amount) for line in lines if line.amount is not None]
+    return LineGroup(
+        label=label,
+        lines=tuple(lines),
+        amount=sum((amount for _line, amount in known), ZERO),
+        hidden=sum((amount for line, amount in known if line.is_hidden), ZERO),
+        is_whole=len(known) == len(lines),
+    )
 
 
 def _text(value: Decimal | None) -> str | None:
@@ -157,6 +221,12 @@ def _line_dict(line: QuoteLine) -> dict[str, Any]:
         "vat_rate": _text(line.vat_rate),
         "amount": _text(line.amount),
         "drawn_from": line.drawn_from,
+        "group": line.group,
+        "group_label": line.group_label,
+        "is_hidden": line.is_hidden,
+        "is_optional": line.is_optional,
+        "discount": _text(line.discount),
+        "with_vat": _text(line.with_vat),
     }
 
 
@@ -172,7 +242,15 @@ def _read_line(record: PriceLine, problems: list[Problem]) -> QuoteLine:
         spec = kind.field(name)
         words = f"{record.title}: {spec.label} is missing, so the line cannot be added up."
         problems.append(Problem("missing_answer", words, name, record.key()))
-    amount = None if missing or quantity is None or price is None else pence(quantity * price)
+    wrong = _wrong(record, sort)
+    full = None if missing or wrong or quantity is None or price is None else pence(quantity * price)
+    discount = ZERO if full is None else _discount(record, full)
+    if full is not None and discount > full:
+        words = f"{record.title}: the discount of £{discount:,.2f} is more than the line, which is £{full:,.2f}."
+        wrong = Problem(DISCOUNT_TOO_LARGE, words, "discount_pounds", record.key())
+    if wrong is not None:
+        problems.append(wrong)
+    amount = None if wrong is not None or full is None else full - discount
     return QuoteLine(
         record=record.key(),
         what=record.what or "",
@@ -187,13 +265,41 @@ def _read_line(record: PriceLine, problems: list[Problem]) -> QuoteLine:
         vat_rate=rate,
         amount=amount,
         drawn_from=record.drawn_from,
+        group=record.group or "",
+        is_hidden=bool(record.is_hidden),
+        is_optional=bool(record.is_optional) and sort == CHARGE,
+        discount=ZERO if wrong is not None else discount,
     )
+
+
+def _wrong(record: PriceLine, sort: str) -> Problem | None:
+    """Say what of a line cannot stand together, or None."""
+    if record.discount_percent and record.discount_pounds and Decimal(record.discount_pounds):
+        words = f"{record.title}: it has a discount in per cent and one in pounds. Take one of the two away."
+        return Problem(TWO_DISCOUNTS, words, "discount_pounds", record.key())
+    has_discount = bool(record.discount_percent) or bool(Decimal(record.discount_pounds or 0))
+    if sort != CHARGE and (has_discount or record.is_optional):
+        what = "a discount of its own" if has_discount else "a line that the household may choose"
+        words = f"{record.title}: what is taken off after VAT cannot be or have {what}."
+        return Problem(NO_CHARGE, words, "is_credit", record.key())
+    return None
+
+
+def _discount(record: PriceLine, full: Decimal) -> Decimal:
+    if record.discount_percent:
+        return pence(full * Decimal(str(record.discount_percent)) / 100)
+    return pence(Decimal(record.discount_pounds or 0))
+
+
+def in_order(lines: Sequence[PriceLine]) -> list[PriceLine]:
+    """Return price lines in the order that the office gave them; those that have no place yet come last, as they were made."""
+    return sorted(lines, key=lambda line: (line.order is None, line.order or 0.0))
 
 
 def _groups(lines: list[QuoteLine]) -> tuple[VatGroup, ...]:
     nets: dict[Decimal, Decimal] = {}
     for line in lines:
-        if line.kind == CHARGE and line.amount is not None and line.vat_rate is not None:
+        if line.kind == CHARGE and not line.is_optional and line.amount is not None and line.vat_rate is not None:
             nets[line.vat_rate] = nets.get(line.vat_rate, ZERO) + line.amount
     groups = []
     for rate in sorted(nets):
@@ -222,8 +328,8 @@ def work_out(survey: Survey, rooms: Sequence[RoomAssessment], day: str) -> Quote
 
     Notes
     -----
-    A discount here is one off the whole price with VAT.  One that lowers the taxable price belongs in the
-    price of the line it lowers.
+    A line of the kind discount is one off the whole price with VAT.  A discount on a line lowers its taxable amount: it is rounded to pence
+    (half up) by itself and taken off the rounded amount of the line.  A line that the household may choose is in no sum.
 
     References
     ----------
@@ -231,7 +337,7 @@ def work_out(survey: Survey, rooms: Sequence[RoomAssessment], day: str) -> Quote
     source for a domestic quote).
     """
     problems: list[Problem] = []
-    lines = [_read_line(record, problems) for record in survey.of_kind(PriceLine)]
+    lines = [_read_line(record, problems) for record in in_order(survey.of_kind(PriceLine))]
     groups = _groups(lines)
     house = survey.single(SurveyRecord)
     deposit = pence(Decimal(house.existing_deposit)) if house is not None and house.existing_deposit else ZERO
@@ -240,7 +346,7 @@ def work_out(survey: Survey, rooms: Sequence[RoomAssessment], day: str) -> Quote
     credits = sum((line.amount for line in lines if line.kind != CHARGE and line.amount is not None), ZERO)
     gross = net + vat
     to_pay = gross - credits - deposit
-    if not lines:
+    if all(line.is_optional for line in lines):
         problems.append(Problem(NO_PRICE, "No price line has been written yet.", None, None))
     changed = look_at_lines(survey, day)[1]
     problems += [Problem(LINE_CHANGED, item.words, None, f"price_line/{item.line}") for item in changed]
@@ -269,7 +375,14 @@ def work_out(survey: Survey, rooms: Sequence[RoomAssessment], day: str) -> Quote
         day=day,
         install_on=install_on,
         rates=hold_rates(
-            (group.rate for group in groups), "england" if house is None else house.effective("nation"), day, install_on
+            {
+                line.vat_rate
+                for line in lines
+                if line.kind == CHARGE and line.amount is not None and line.vat_rate is not None
+            },
+            "england" if house is None else house.effective("nation"),
+            day,
+            install_on,
         ),
         grant=hold_grant(house, day, install_on),
         changed=changed,

@@ -6,9 +6,10 @@ from dataclasses import dataclass
 
 from wattwalk.engine.answers import Finding
 from wattwalk.survey.document import Survey
+from wattwalk.survey.options import as_offered
 
-from .drawn import ChangedLine
-from .lines import SuggestedLine, look_at_lines
+from .lines import look_at_lines
+from .shapes import ChangedLine, SuggestedLine
 from .works import SuggestedWork, suggest_works
 
 
@@ -23,5 +24,6 @@ class Suggestions:
 
 def suggestions(survey: Survey, findings: tuple[Finding, ...], day: str | None = None) -> Suggestions:
     """Return the works and the price lines that a survey with these findings asks for on a day (``YYYY-MM-DD``)."""
-    lines, changed = look_at_lines(survey, day)
+    # Lines are of what is offered, as the quote is; works are of what was found.
+    lines, changed = look_at_lines(as_offered(survey).survey, day)
     return Suggestions(suggest_works(survey, findings), lines, changed)

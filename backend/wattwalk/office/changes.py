@@ -11,6 +11,7 @@ from typing import Any
 
 from wattwalk.engine.answers.rounding import listed
 from wattwalk.engine.answers.words import VERDICT_WORDS, inside_a_sentence
+from wattwalk.offers.quote import Quote
 from wattwalk.survey.standing import unit_words
 from wattwalk.survey.wording import long_date, pounds
 from wattwalk.survey.works import Design, ScopeItem
@@ -47,10 +48,7 @@ def facts_of(inputs: ReportInputs) -> dict[str, Any]:
         "made_on": inputs.made_on,
         "left_to_pay": str(quote.to_pay) if quote.charges() and quote.is_complete else None,
         "deposit": str(quote.deposit),
-        "lines": {
-            line.record: [line.what or "a line without words", None if line.amount is None else str(line.amount)]
-            for line in quote.lines
-        },
+        "lines": _lines_of(quote),
         "unit": unit_words(inputs.survey),
         "flow": degrees(assessment.flow.design_c) if assessment.flow is not None else "not known",
         "load": kilowatts(assessment.building.unit_size_w),
@@ -70,6 +68,22 @@ def facts_of(inputs: ReportInputs) -> dict[str, Any]:
             if item.needed_by
         },
     }
+
+
+def _lines_of(quote: Quote) -> dict[str, list[str | None]]:
+    """Return what is told of the lines in the sum: each with its amount, or its group's where that alone is told."""
+    found: dict[str, list[str | None]] = {
+        f"group/{group.label}": [group.label, str(group.amount) if group.is_whole else None]
+        for group in quote.groups()
+        if any(line.is_hidden for line in group.lines)
+    }
+    for line in quote.lines:
+        if not (line.is_hidden or line.is_optional):
+            found[line.record] = [
+                line.what or "a line without words",
+                None if line.amount is None else str(line.amount),
+            ]
+    return found
 
 
 def changes(before: Mapping[str, Any], now: Mapping[str, Any]) -> list[Changed]:

@@ -9,7 +9,7 @@ from wattwalk.engine.answers import Assessment, BaseAssessment, RoomAssessment, 
 from wattwalk.engine.answers.plan import PlanAsk
 from wattwalk.engine.answers.rounding import counted, rounded_up
 from wattwalk.engine.answers.words import CABLE_WORDS, SEVERITY_WORDS, inside_a_sentence
-from wattwalk.offers.quote import QuoteLine
+from wattwalk.offers.quote import LineGroup, QuoteLine
 from wattwalk.offers.rates import RateHeld
 from wattwalk.pictures.room_losses import by_storey, verdict_words
 from wattwalk.survey.building import Emitter
@@ -379,20 +379,38 @@ def _rate_words(rate: RateHeld) -> str:
     return f"{rate.rate} % VAT is for energy-saving materials installed in a home, until {long_date(rate.last_day)} ({rate.source})."
 
 
+def _line_row(line: QuoteLine) -> dict[str, str]:
+    what = line.what or "Not described yet"
+    return {
+        "what": f"{what}, less {pounds(line.discount)}" if line.discount and not line.is_hidden else what,
+        "quantity": "–" if line.quantity is None else number_words(float(line.quantity), None),
+        "unit": unit_words(line),
+        "price": "in the sum" if line.is_hidden else "–" if line.unit_price is None else pounds(line.unit_price),
+        "rate": _rate(line.vat_rate) or "–",
+        "amount": "not complete" if line.amount is None else "in the sum" if line.is_hidden else pounds(line.amount),
+    }
+
+
+def _sum_words(group: LineGroup) -> str:
+    return pounds(group.amount) if group.is_whole else "not complete"
+
+
+def _with_vat(line: QuoteLine) -> str:
+    return "not complete" if line.with_vat is None else pounds(line.with_vat)
+
+
 def price_chapter(inputs: ReportInputs) -> dict[str, Any]:
     """Return the price lines part by part, VAT by rate, credits, deposit, balance."""
     quote = inputs.quote
-    parts: dict[str, list[dict[str, str]]] = {}
-    for line in quote.charges():
-        row = {
-            "what": line.what or "Not described yet",
-            "quantity": "–" if line.quantity is None else number_words(float(line.quantity), None),
-            "unit": unit_words(line),
-            "price": "–" if line.unit_price is None else pounds(line.unit_price),
-            "rate": _rate(line.vat_rate) or "–",
-            "amount": "not complete" if line.amount is None else pounds(line.amount),
+    parts = [
+        {
+            "label": group.label,
+            "lines": [_line_row(line) for line in group.lines],
+            # Where a line's own amount is not told, the sum of its group is.
+            "sum": _sum_words(group) if any(line.is_hidden for line in group.lines) else "",
         }
-        parts.setdefault(line.part_label, []).append(row)
+        for group in quote.groups()
+    ]
     totals = [("Without VAT", pounds(quote.net), "")]
     totals += [(f"VAT at {_rate(group.rate)} on {pounds(group.net)}", pounds(group.vat), "") for group in quote.by_vat]
     totals.append(("With VAT", pounds(quote.gross), "strong"))
@@ -407,7 +425,11 @@ def price_chapter(inputs: ReportInputs) -> dict[str, Any]:
         if quote.hangs_on_grant:
             totals.append(("If it is not approved", pounds(quote.to_pay + quote.granted), ""))
     return {
-        "parts": list(parts.items()),
+        "parts": parts,
+        "optional": [
+            {"what": line.what or "Not described yet", "with_vat": _with_vat(line), "rate": _rate(line.vat_rate)}
+            for line in quote.optional()
+        ],
         "totals": totals,
         "is_complete": quote.is_complete,
         "rates": [_rate_words(rate) for rate in quote.rates if rate.last_day],

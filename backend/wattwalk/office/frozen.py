@@ -7,14 +7,15 @@ from __future__ import annotations
 
 import json
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
 from wattwalk.survey.document import Survey, parse_json
+from wattwalk.survey.firm import PriceBook
 from wattwalk.survey.moved import taken_over_records
 from wattwalk.survey.stored import make_record, make_survey
-from wattwalk.survey.works import Photo
+from wattwalk.survey.works import Photo, PriceLine
 
 from .report_inputs import ReportError, ReportInputs, gather
 
@@ -64,10 +65,23 @@ def freeze(
         "photos": sorted(wanted.intersection(photos)),
         "with_checks": with_checks,
     }
+    # What prices it drew from; a survey that knows of none is written as those were before there was a price book.
+    if survey.prices is not None and (survey.prices.asked_for or _hangs_on_articles(survey)):
+        used = [item for name in sorted(survey.prices.asked_for) if (item := survey.prices.find(name)) is not None]
+        frozen["articles"] = [
+            [item.id, {name: value for name, value in item.values().items() if not item.kind.field(name).seen_by}]
+            for item in used
+        ]
     # A first version has none, and is written as those were that knew of none.
     if before is not None:
         frozen["before"] = dict(before)
     return json.dumps(frozen, sort_keys=True, separators=(",", ":"), allow_nan=False)
+
+
+def _hangs_on_articles(survey: Survey) -> bool:
+    return any(
+        row["record"].startswith("article/") for line in survey.of_kind(PriceLine) for row in line.drawn_basis or []
+    )
 
 
 def photo_hashes(inputs_json: str) -> list[str]:
@@ -101,6 +115,8 @@ def thaw(request: RenderRequest) -> ReportInputs:
     if frozen["form"] == _UNITS_AT_PLACES:
         records = taken_over_records(records)
     survey = make_survey(frozen["survey"], (make_record(*record) for record in records))
+    if "articles" in frozen:
+        survey = replace(survey, prices=PriceBook(stored=frozen["articles"]))
     photos = {sha256: Path(request.photos[sha256]) for sha256 in frozen["photos"] if sha256 in request.photos}
     return gather(
         survey,

@@ -8,11 +8,14 @@ from wattwalk.engine.answers.rounding import listed
 from wattwalk.engine.answers.words import inside_a_sentence
 from wattwalk.offers.options import OptionRow
 from wattwalk.survey.wording import pounds
+from wattwalk.survey.works import PriceLine
 
 from .figures import bare, degrees, quantity
 from .plant_chapters import span, whole_pounds
 from .report_inputs import ReportInputs
 
+#: What of a price line tells what it costs.
+_AMOUNTS = frozenset({"quantity", "unit_price", "discount_percent", "discount_pounds"})
 _NOT_SAID = "cannot be said yet"
 
 
@@ -29,9 +32,19 @@ def options_block(inputs: ReportInputs) -> dict[str, Any] | None:
         "one": f"{one.name} (offered)",
         "two": two.name,
         "rows": rows,
-        "changes": [_change(item.title, item.label, item.was, item.now) for item in two.differences],
-        "offered_changes": [_change(item.title, item.label, item.was, item.now) for item in one.differences],
+        "changes": _changes(inputs, two),
+        "offered_changes": _changes(inputs, one),
     }
+
+
+def _changes(inputs: ReportInputs, row: OptionRow) -> list[str]:
+    """Return what an option has otherwise, but for amounts of lines that are told only in the sum of their group."""
+    hidden = {line.key() for line in inputs.survey.of_kind(PriceLine) if line.is_hidden}
+    return [
+        _change(item.title, item.label, item.was, item.now)
+        for item in row.differences
+        if not (item.record in hidden and item.field in _AMOUNTS)
+    ]
 
 
 def _figures(row: OptionRow) -> list[tuple[str, str]]:

@@ -23,7 +23,20 @@ from .room_working import printed_of_surfaces
 #: What a row of a chapter says of each record of a kind.
 _NEAR = frozenset({"name", "type", "along_m", "out_m", "up_m", "remedy", "remedy_done"})
 _WORK = frozenset({"trade", "what", "specification", "why", "needed_by", "state", "drawn_from"})
-_PRICE = frozenset({"part_of", "what", "quantity", "unit_price", "vat_rate"})
+_PRICE = frozenset(
+    {
+        "part_of",
+        "what",
+        "quantity",
+        "unit_price",
+        "vat_rate",
+        "group",
+        "is_hidden",
+        "is_optional",
+        "discount_percent",
+        "discount_pounds",
+    }
+)
 _PHOTO = frozenset({"caption", "category", "of"})
 
 
@@ -43,7 +56,7 @@ def printed_before(inputs: ReportInputs) -> dict[str, Printed]:
     standing = [unit for unit in (unit_at(survey, place) for place in places) if unit is not NO_UNIT]
     # A photo of the house as a whole does not say so under it.
     house = {item.id for item in survey.of_kind(SurveyRecord)}
-    charges = {line.record for line in inputs.quote.charges()}
+    charges = {line.record for line in (*inputs.quote.charges(), *inputs.quote.optional())}
     units = {
         unit.id: frozenset(
             spec.name

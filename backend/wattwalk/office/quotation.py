@@ -9,8 +9,8 @@ from wattwalk import pictures
 from wattwalk.engine.answers import CostLine, Finding, Severity, Verdict
 from wattwalk.engine.answers.plan import PlanState, StoreyPlan
 from wattwalk.engine.answers.rounding import counted, listed
-from wattwalk.offers.drawn import GRANT
-from wattwalk.offers.quote import ZERO
+from wattwalk.offers.quote import ZERO, QuoteLine
+from wattwalk.offers.shapes import GRANT
 from wattwalk.survey.building import Emitter, Room
 from wattwalk.survey.constructions import LOOK, Construction
 from wattwalk.survey.household import SurveyRecord
@@ -430,10 +430,12 @@ def price_page(inputs: ReportInputs) -> dict[str, Any]:
     quote, whole = inputs.quote, price_chapter(inputs)
     groups: dict[str, dict[str, Any]] = {}
     for line in quote.charges():
-        group = groups.setdefault(
-            _PLAIN_PARTS.get(line.part_of, line.part_label), {"lines": [], "sum": ZERO, "is_whole": True}
-        )
-        group["lines"].append(line.what or "not described yet")
+        label = line.group or _PLAIN_PARTS.get(line.part_of, line.part_label)
+        group = groups.setdefault(label, {"lines": [], "sum": ZERO, "is_whole": True, "most": 150})
+        group["lines"].append(_line_words(line))
+        if line.group:
+            # What the office has put together itself is told line by line.
+            group["most"] = 600
         if line.amount is None:
             group["is_whole"] = False
         else:
@@ -441,7 +443,7 @@ def price_page(inputs: ReportInputs) -> dict[str, Any]:
     rows = [
         {
             "label": label,
-            "words": shortened("; ".join(group["lines"]), 150),
+            "words": shortened("; ".join(group["lines"]), group["most"]),
             "sum": pounds(group["sum"]) if group["is_whole"] else "not complete",
         }
         for label, group in groups.items()
@@ -454,6 +456,7 @@ def price_page(inputs: ReportInputs) -> dict[str, Any]:
     assumed, more = _cut(_assumed(inputs), MOST_ASSUMED)
     return {
         "groups": rows,
+        "optional": whole["optional"],
         "totals": whole["totals"],
         "is_complete": whole["is_complete"],
         "rates": whole["rates"],
@@ -465,6 +468,16 @@ def price_page(inputs: ReportInputs) -> dict[str, Any]:
         **{name: [sentence(words) for words in said_lines(inputs, name)] for name in ("exclusions", "assumptions")},
         "more_assumed": _more(more),
     }
+
+
+def _line_words(line: QuoteLine) -> str:
+    """Return what a charge is, with its amount where the office tells that of its group line by line, and what was taken off it."""
+    what = line.what or "not described yet"
+    if line.is_hidden or line.amount is None:
+        return what
+    told = f", {pounds(line.amount)}" if line.group else ""
+    off = f" ({pounds(line.discount)} taken off)" if line.discount else ""
+    return f"{what}{told}{off}"
 
 
 def _grant_words(inputs: ReportInputs, held: str | None) -> str:

@@ -86,7 +86,7 @@ def points_before(settings: Settings, *, firm_id: str, survey_id: str) -> tuple[
         When the survey does not exist or belongs to another firm.
     """
     with reading() as session:
-        loaded = load_survey(session, firm_id, survey_id)
+        loaded = load_survey(session, firm_id, survey_id, prices=True)
         firm = _described(session.get_one(Firm, firm_id, populate_existing=True))
     return loaded.revision, _points(loaded, firm, loaded.here(settings.photos))
 
@@ -138,7 +138,7 @@ def ask_for_version(
         When as many jobs wait as may.
     """
     with reading() as session:
-        loaded = load_survey(session, firm_id, survey_id)
+        loaded = load_survey(session, firm_id, survey_id, prices=True)
         contested = find_contested(session, survey_id)
         firm = session.get_one(Firm, firm_id, populate_existing=True)
         described = _described(firm)
@@ -205,7 +205,7 @@ def changes_since(firm_id: str, survey_id: str) -> tuple[int, list[Changed]] | N
     if before is None:
         return None
     with reading() as session:
-        loaded = load_survey(session, firm_id, survey_id)
+        loaded = load_survey(session, firm_id, survey_id, prices=True)
     present = gather(loaded.whole, firm={}, version=before["number"] + 1, made_on=before["made_on"])
     return before["number"], changes(before, facts_of(present))
 

@@ -8,6 +8,7 @@ from typing import Any
 
 from .document import Survey
 from .fields import FieldType
+from .firm import PriceBook
 from .holders import FIRM, FIRM_LIST, IN_LIST, LEFT_LIST, SURVEY
 from .kinds import Record, RecordKind, kinds_held_by
 
@@ -16,11 +17,13 @@ from .kinds import Record, RecordKind, kinds_held_by
 class Book:
     """The firm's records of the kinds that a survey may lean on, in the order in which they were made.
 
-    ``left`` holds those that were taken away from the book since: a survey that points at one keeps it.
+    ``left`` holds those that were taken away from the book since: a survey that points at one keeps it. ``prices`` are the firm's articles,
+    of which no survey holds one; None where they were not asked for.
     """
 
     records: tuple[Record, ...] = ()
     left: tuple[Record, ...] = ()
+    prices: PriceBook | None = None
 
 
 def shared_kinds() -> tuple[RecordKind, ...]:
@@ -40,6 +43,7 @@ def with_book(survey: Survey, book: Book) -> Survey:
     lent += [_marked(record, LEFT_LIST) for record in book.left if record.id in chosen]
     # By their ids, since a phone knows no other order.
     brought = sorted((record for record in lent if record.id not in own), key=lambda record: record.id)
+    survey = replace(survey, prices=book.prices)
     if not brought:
         return survey
     records = dict(survey.records)

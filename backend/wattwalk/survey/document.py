@@ -7,7 +7,7 @@ from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from os import PathLike
 from pathlib import Path
-from typing import Any, cast
+from typing import TYPE_CHECKING, Any, cast
 
 from .box import said_again, size_of
 from .building import Room, Surface
@@ -18,6 +18,10 @@ from .household import SurveyRecord
 from .kinds import KINDS, R, Record, RecordKind
 from .moved import taken_over
 from .validation import check_field, find_kind, is_id, is_sha256
+
+if TYPE_CHECKING:
+    # At work it would change the order of the kinds, which is that of their modules.
+    from .firm import PriceBook
 
 #: Written into every document; a reader refuses a version it does not know.
 DOCUMENT_FORMAT = "wattwalk-survey"
@@ -31,12 +35,14 @@ UNITS_AT_PLACES = (1, 2)
 class Survey:
     """A whole survey in memory: every record by kind, in the order given.
 
-    ``photo_data`` holds the inlined bytes of photos as base64 text by their SHA-256, when there are any.
+    ``photo_data`` holds the inlined bytes of photos as base64 text by their SHA-256, when there are any. ``prices`` are the firm's articles that
+    it is priced with: no records of it, and in no document; None where nobody knows them.
     """
 
     id: str
     records: Mapping[str, tuple[Record, ...]]
     photo_data: Mapping[str, Mapping[str, str]] = field(default_factory=dict)
+    prices: PriceBook | None = None
 
     def of_kind(self, of: type[R]) -> tuple[R, ...]:
         """Return the records of one kind, such as ``of_kind(Room)`` (an empty tuple when there are none)."""

@@ -2,9 +2,35 @@
 
 from __future__ import annotations
 
-from .fields import choice, money, text
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from typing import Any
+
+from .building import EMITTER_TYPES
+from .fields import choice, integer, money, number, text
 from .holders import FIRM, OFFICE
 from .kinds import Part, Record, record_kind
+from .stored import make_record
+
+#: What of a design an article can stand for; a price line drawn as one of them says which.
+STANDS_FOR = (
+    ("unit", "Outdoor unit"),
+    ("cylinder", "Cylinder"),
+    ("radiator", "Radiator"),
+    ("floor_heating", "Floor heating of a room"),
+    ("valve", "Valve of a new radiator"),
+    ("pipe", "Pipe"),
+    ("pipe_insulation", "Pipe insulation"),
+    ("cable", "Cable"),
+    ("base", "Base of the outdoor unit"),
+    ("enabling_work", "Enabling work"),
+    ("labour", "Labour of a trade"),
+    ("commissioning", "Commissioning"),
+    ("waste", "Taking waste away"),
+    ("other", "Other"),
+)
+#: The trades whose hours an article may say, in the order in which lines ask for them.
+LABOUR_TRADES = (("heating", "Heating"), ("electrical", "Electrical"), ("building", "Building"))
+_PIPES = {"stands_for": ("pipe", "pipe_insulation")}
 
 
 @record_kind(
@@ -14,6 +40,7 @@ from .kinds import Part, Record, record_kind
     stage="office",
     part=Part("price", is_subject=False, opens_the_walk=False, is_counted=False),
     title=("code", "words"),
+    groups=(("main", "Article"), ("stands_for", "What it is for")),
     help="Something the firm sells: material, or a piece of work.",
     held_by=(FIRM,),
 )
@@ -40,3 +67,161 @@ class Article(Record):
         default_from="what is not said to be energy-saving",
         help="VAT Notice 708/6 says what is energy-saving. The firm answers for it.",
     )
+    stands_for: str | None = choice(
+        "Stands for",
+        STANDS_FOR,
+        group="stands_for",
+        help="Price lines of this thing are drawn from the article. Two articles for the same thing: none is taken, and the line says so.",
+    )
+    for_unit: str | None = text(
+        "Which unit",
+        group="stands_for",
+        max_length=120,
+        when={"stands_for": "unit"},
+        help="Its name, letter by letter as the firm's list of units has it.",
+    )
+    for_litres: float | None = number(
+        "Size of the cylinder",
+        unit="l",
+        low=50,
+        high=1000,
+        decimals=0,
+        group="stands_for",
+        when={"stands_for": "cylinder"},
+        help="The size it is sold by.",
+    )
+    for_emitter: str | None = choice(
+        "Type of radiator", EMITTER_TYPES, group="stands_for", when={"stands_for": "radiator"}
+    )
+    for_height_mm: float | None = number(
+        "Its height", unit="mm", low=100, high=3000, decimals=0, group="stands_for", when={"stands_for": "radiator"}
+    )
+    for_length_mm: float | None = number(
+        "Its length", unit="mm", low=100, high=6000, decimals=0, group="stands_for", when={"stands_for": "radiator"}
+    )
+    for_pipe_mm: float | None = number(
+        "Outside diameter of the pipe", unit="mm", low=6, high=120, decimals=0, group="stands_for", when=_PIPES
+    )
+    for_material: str | None = choice(
+        "Pipe of",
+        (("copper", "Copper"), ("multilayer", "Multilayer"), ("plastic", "Plastic barrier pipe"), ("steel", "Steel")),
+        group="stands_for",
+        when={"stands_for": "pipe"},
+        help="Left open, it stands for every material.",
+    )
+    for_wall_mm: float | None = number(
+        "Wall of the insulation",
+        unit="mm",
+        low=1,
+        high=120,
+        decimals=0,
+        group="stands_for",
+        when={"stands_for": "pipe_insulation"},
+        help="Left open, it stands for every thickness.",
+    )
+    for_cable: str | None = choice(
+        "Cable for",
+        (
+            ("supply", "Supply to the outdoor unit"),
+            ("bus", "Bus cable to the outdoor unit"),
+            ("sensor", "Temperature sensor"),
+            ("interlock", "Interlock or switching wire"),
+            ("immersion", "Immersion heater"),
+            ("other", "Other"),
+        ),
+        group="stands_for",
+        when={"stands_for": "cable"},
+    )
+    for_cores: int | None = integer(
+        "Its cores",
+        low=1,
+        high=24,
+        group="stands_for",
+        when={"stands_for": "cable"},
+        help="Left open, it stands for every number.",
+    )
+    for_size_mm2: float | None = number(
+        "Size of a core",
+        unit="mm²",
+        low=0.14,
+        high=120,
+        decimals=2,
+        group="stands_for",
+        when={"stands_for": "cable"},
+        help="Left open, it stands for every size.",
+    )
+    for_enabling: str | None = choice(
+        "Which work",
+        (
+            ("take_out", "Take a radiator out"),
+            ("close_off", "Close off what is near the outdoor unit"),
+            ("move", "Move what is near the outdoor unit"),
+        ),
+        group="stands_for",
+        when={"stands_for": "enabling_work"},
+    )
+    for_trade: str | None = choice("Trade", LABOUR_TRADES, group="stands_for", when={"stands_for": "labour"})
+
+
+class PriceBook:
+    """The articles of a firm as a survey is priced with them: found by their id, and by what they stand for.
+
+    Of two thousand articles a house asks for forty, so those that come as stored values are made only when they are asked for.
+    It has no value of its own to compare by: two of them are the same only where they are one.
+
+    Parameters
+    ----------
+    articles : iterable of Article
+        Articles that are made already.
+    stored : iterable of (str, mapping)
+        The id and the stored values of each other one.
+    """
+
+    def __init__(self, articles: Iterable[Article] = (), stored: Iterable[tuple[str, Mapping[str, Any]]] = ()) -> None:
+        made: dict[str, Article | Mapping[str, Any]] = {article.id: article for article in articles}
+        # By their ids, since a phone knows no other order.
+        self._articles = dict(sorted({**made, **dict(stored)}.items()))
+        #: The ids of those that were asked for so far: what a version was made with is kept with it.
+        self.asked_for: set[str] = set()
+        self._indexes: dict[tuple[str, ...], dict[tuple[Any, ...], list[str]]] = {}
+
+    def __bool__(self) -> bool:
+        return bool(self._articles)
+
+    def __iter__(self) -> Iterator[Article]:
+        for article_id in self._articles:
+            if (found := self._made(article_id)) is not None:
+                yield found
+
+    def standing_for(self, what: str, said: Mapping[str, Any]) -> Sequence[Article]:
+        """Return the articles that stand for one of ``STANDS_FOR`` and say of these fields exactly these values."""
+        names = ("stands_for", *said)
+        index = self._indexes.get(names)
+        if index is None:
+            # Made once for each sort of question.
+            index = self._indexes[names] = {}
+            for article_id, item in self._articles.items():
+                index.setdefault(tuple(_value(item, name) for name in names), []).append(article_id)
+        found = [self.find(article_id) for article_id in index.get((what, *said.values()), ())]
+        return [article for article in found if article is not None]
+
+    def find(self, article_id: str) -> Article | None:
+        """Return the article of this id, or None."""
+        found = self._made(article_id)
+        if found is not None:
+            self.asked_for.add(found.id)
+        return found
+
+    def _made(self, article_id: str) -> Article | None:
+        item = self._articles.get(article_id)
+        if item is None or isinstance(item, Article):
+            return item
+        made = make_record(Article.kind.name, article_id, item)
+        if not isinstance(made, Article):
+            return None
+        self._articles[article_id] = made
+        return made
+
+
+def _value(item: Article | Mapping[str, Any], name: str) -> Any:
+    return getattr(item, name) if isinstance(item, Article) else item.get(name)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from .fields import Row, choice, date, integer, long_text, moment, money, number, reference, rows, text
+from .fields import Row, choice, date, integer, long_text, moment, money, number, reference, rows, text, yes_no
 from .kinds import ANY_SUBJECT, Part, Record, record_kind
 from .purposes import EVIDENCE, PRICE, WORKS
 
@@ -220,6 +220,36 @@ class PriceLine(Record):
     drawn_from: str | None = reference("From which record", among=ANY_SUBJECT)
     drawn_basis: list[Row] | None = rows(
         "What it hung on when it was drawn", DrawnRow, max_rows=20, in_report=False, by_program=True
+    )
+    drawn_as: str | None = text(
+        "As what it was drawn from there",
+        max_length=40,
+        in_report=False,
+        by_program=True,
+        help="Tells two lines of one record apart, such as a radiator and its valve; the record's own line has none.",
+    )
+    order: float | None = number(
+        "Place among the lines", unit="", low=0, high=1_000_000, decimals=6, in_report=False, by_program=True
+    )
+    group: str | None = text(
+        "Group",
+        max_length=60,
+        help="Lines of one group stand together with a sum. Left open, they go by what they are part of.",
+    )
+    is_hidden: bool | None = yes_no(
+        "Only in its group's sum", help="The household sees what it is, not what it costs by itself."
+    )
+    discount_percent: float | None = number(
+        "Discount",
+        unit="%",
+        low=0,
+        high=100,
+        decimals=2,
+        help="Off this line before VAT.",
+    )
+    discount_pounds: str | None = money("Discount in pounds", help="Off this line before VAT. Give one of the two.")
+    is_optional: bool | None = yes_no(
+        "The household may choose it", help="Not in the sum: it stands by itself with its price, VAT included."
     )
 
 

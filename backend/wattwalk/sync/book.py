@@ -11,6 +11,7 @@ from sqlalchemy.orm import Session
 
 from ..models import StoredRecord
 from ..survey.book import Book, shared_kinds
+from ..survey.firm import Article, PriceBook
 from ..survey.holders import FIRM
 from ..survey.kinds import Record, kinds_held_by
 from ..survey.stored import make_record
@@ -64,8 +65,8 @@ def leant_on(session: Session, firm_id: str) -> int:
     return max((revision for text in marks for revision, _device in json.loads(text).values()), default=0)
 
 
-def load_book(session: Session, firm_id: str) -> Book:
-    """Return what surveys lean on of a firm's book, in the order in which it was made."""
+def load_book(session: Session, firm_id: str, *, prices: bool = False) -> Book:
+    """Return what surveys lean on of a firm's book, in the order in which it was made; with its articles where ``prices`` asks for them."""
     present: list[Record] = []
     left: list[Record] = []
     asked = {"book": book_of(firm_id), "kinds": [kind.name for kind in shared_kinds()]}
@@ -73,7 +74,21 @@ def load_book(session: Session, firm_id: str) -> Book:
         record = make_record(kind, record_id, json.loads(values))
         if record is not None:
             (left if is_deleted else present).append(record)
-    return Book(tuple(present), tuple(left))
+    return Book(tuple(present), tuple(left), load_prices(session, firm_id) if prices else None)
+
+
+def load_prices(session: Session, firm_id: str, *, with_costs: bool = False) -> PriceBook:
+    """Return the articles of a firm that are in its book today; what they cost the firm only where it is asked for."""
+    asked = {"book": book_of(firm_id), "kinds": [Article.kind.name]}
+    hidden = () if with_costs else tuple(spec.name for spec in Article.kind.fields if spec.seen_by)
+    rows = session.connection().execute(_FIND_RECORDS, asked)
+    return PriceBook(
+        stored=[
+            (record_id, {name: value for name, value in json.loads(text).items() if name not in hidden})
+            for _kind, record_id, is_deleted, text in rows
+            if not is_deleted
+        ]
+    )
 
 
 def list_book(session: Session, firm_id: str, role: str) -> dict[str, list[dict[str, Any]]]:

@@ -105,8 +105,8 @@ def find_survey(session: Session, firm_id: str, survey_id: str) -> int:
     return find_revision(session, firm_id, survey_id, SURVEY)
 
 
-def load_survey(session: Session, firm_id: str, survey_id: str) -> LoadedSurvey:
-    """Return a survey as it stands, and the firm's book; records keep the order in which they were made.
+def load_survey(session: Session, firm_id: str, survey_id: str, *, prices: bool = False) -> LoadedSurvey:
+    """Return a survey as it stands, and the firm's book, with its articles where ``prices`` asks for them; records keep the order in which they were made.
 
     Raises
     ------
@@ -119,7 +119,7 @@ def load_survey(session: Session, firm_id: str, survey_id: str) -> LoadedSurvey:
         survey_id, (make_record(kind, record_id, json.loads(values)) for kind, record_id, values in records)
     )
     came = {photo.sha256: photo for photo in session.scalars(_FIND_PHOTOS, {"survey": survey_id})}
-    return LoadedSurvey(survey, revision, came, load_book(session, firm_id), leant_on(session, firm_id))
+    return LoadedSurvey(survey, revision, came, load_book(session, firm_id, prices=prices), leant_on(session, firm_id))
 
 
 def list_surveys(

@@ -21,9 +21,32 @@ export interface LoggedChange {
 export interface RefusedChange extends LoggedChange {
   problem: { code: string; message: string };
 }
+/** A line of the quote; an older office says no more than the first two. */
 export interface QuoteLine {
   record: string;
   amount: string | null;
+  group_label?: string;
+  is_hidden?: boolean;
+  is_optional?: boolean;
+  discount?: string | null;
+  /** By itself, VAT included. */
+  with_vat?: string | null;
+}
+/** What is left over of a line after what its article costs the firm; the office alone is told. */
+export interface LineMargin {
+  record: string;
+  cost: string | null;
+  left: string | null;
+  percent: string | null;
+}
+export interface Margin {
+  lines: LineMargin[];
+  net: string;
+  cost: string;
+  left: string;
+  percent: string | null;
+  /** Lines whose cost is not known: they are in none of these sums. */
+  cost_unknown: number;
 }
 export interface VatGroup {
   rate: string;
@@ -39,6 +62,7 @@ export interface QuoteProblem {
 }
 export interface Quote {
   lines: QuoteLine[];
+  groups?: { label: string; amount: string }[];
   by_vat: VatGroup[];
   net: string;
   vat: string;

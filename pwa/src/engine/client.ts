@@ -19,6 +19,8 @@ export interface WorkerLike {
 /** What is asked, and who hears the answer. Nobody hears of a request that a newer one has overtaken. */
 export interface Question {
   request: string;
+  /** The firm's articles as JSON text; nothing while they have not been read. */
+  articles?: string | undefined;
   onFigures: (text: string) => void;
   onRest: (text: string) => void;
   /** Empty where the plans could not be worked out. */
@@ -49,6 +51,8 @@ export class EngineClient {
   private isWaiting = false;
   private next: Question | null = null;
   private mayRestart = false;
+  /** What the present worker has of the firm's articles. */
+  private articles: string | undefined;
   private isMissing = false;
 
   constructor(private readonly make: () => WorkerLike) {}
@@ -58,6 +62,7 @@ export class EngineClient {
     if (this.worker) return;
     this.state.value = { kind: 'starting' };
     this.isMissing = false;
+    this.articles = undefined;
     try {
       this.worker = this.make();
     } catch (fault) {
@@ -87,8 +92,15 @@ export class EngineClient {
     this.next = null;
     this.isWaiting = true;
     this.limit(ANSWER_MS, SILENT);
-    const { id, request, onOption } = this.current;
-    this.worker.postMessage({ id, request, ...(onOption ? { withOptions: true } : {}) });
+    const { id, request, articles, onOption } = this.current;
+    const areNew = articles !== undefined && articles !== this.articles;
+    if (areNew) this.articles = articles;
+    this.worker.postMessage({
+      id,
+      request,
+      ...(areNew ? { articles } : {}),
+      ...(onOption ? { withOptions: true } : {}),
+    });
   }
 
   private hear(message: FromWorker): void {

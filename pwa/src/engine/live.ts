@@ -1,5 +1,5 @@
 /** The open survey, worked out on this phone after every edit; what came of it stands before the office's last answer. */
-import { model } from '../domain/model.ts';
+import { kindOf, model } from '../domain/model.ts';
 import { effect, signal, type ReadonlySignal } from '@preact/signals';
 import {
   plansOf,
@@ -11,10 +11,10 @@ import {
   type PlansAnswer,
   type WorkedOut,
 } from '../domain/assessment.ts';
-import type { Edit } from '../domain/survey.ts';
+import type { Edit, SurveyRecord } from '../domain/survey.ts';
 import files from '../generated/engine.json';
 import { keepLive, readLive } from '../store/answers.ts';
-import type { OpenSurvey } from '../store/live.ts';
+import { watchArticles, type OpenSurvey } from '../store/live.ts';
 import { EngineClient, type WorkerLike } from './client.ts';
 
 /** Milliseconds after an edit, so that several that come together are worked out once. */
@@ -126,6 +126,20 @@ export function requestFor(open: OpenSurvey, trying: readonly Edit[] = []): stri
   return JSON.stringify({ id: open.survey.id, records, book, day: dayOf(new Date()) });
 }
 
+/** What the firm's articles are to the engine: without what only the office sees, since no price is made of that. */
+export function articlesFor(rows: readonly SurveyRecord[]): string {
+  const hidden = new Set(
+    kindOf('article')
+      .fields.filter((field) => field.seen_by)
+      .map((field) => field.name),
+  );
+  const told = rows.map(({ id, values }) => ({
+    id,
+    values: Object.fromEntries(Object.entries(values).filter(([name]) => name !== 'deleted' && !hidden.has(name))),
+  }));
+  return JSON.stringify(told);
+}
+
 /** Whether the survey as it stands and its options were worked out of this request: the last of them is the last to come. */
 const areOf = (found: LiveOptions | null, request: string): boolean =>
   found !== null && found.rows.size > 0 && [...found.rows.values()].every((item) => item.request === request);
@@ -156,7 +170,20 @@ export function follow(opened: ReadonlySignal<OpenSurvey | null | undefined>): (
     }, KEEP_MS);
   };
 
+  const articles = watchArticles();
+  /** The articles as text, with a number of their own: texts so long are not held beside each other at every key. */
+  let told: { of: readonly SurveyRecord[]; text: string; number: number } | undefined;
+  const articlesNow = () => {
+    const rows = articles.value.value;
+    if (rows && told?.of !== rows) {
+      const text = articlesFor(rows);
+      told = { of: rows, text, number: text === told?.text ? told.number : (told?.number ?? 0) + 1 };
+    }
+    return told;
+  };
+
   const work = (open: OpenSurvey, trying: readonly Edit[]) => {
+    const priced = articlesNow();
     const { row } = open;
     const of = {
       survey: row.id,
@@ -166,13 +193,15 @@ export function follow(opened: ReadonlySignal<OpenSurvey | null | undefined>): (
       isTried: trying.length > 0,
     };
     const request = requestFor(open, trying);
+    /** What is asked and what it is priced by. */
+    const question = `${priced?.number ?? 0} ${request}`;
     const areWanted = wanted.peek() > 0;
     if (areWanted) {
       const before = options.peek();
-      options.value = { survey: row.id, request, rows: before?.survey === row.id ? before.rows : new Map() };
+      options.value = { survey: row.id, request: question, rows: before?.survey === row.id ? before.rows : new Map() };
     }
-    const haveOptions = !areWanted || areOf(options.peek(), request);
-    if (request === answered && live.value?.survey === row.id && haveOptions) {
+    const haveOptions = !areWanted || areOf(options.peek(), question);
+    if (question === answered && live.value?.survey === row.id && haveOptions) {
       // Edited, but nothing that is worked out, or what was tried is now saved: the answer stands.
       live.value = { ...live.value, ...of };
       if (trying.length === 0) keepSoon();
@@ -187,6 +216,7 @@ export function follow(opened: ReadonlySignal<OpenSurvey | null | undefined>): (
     const isNews = () => !isEnded && !(live.value?.survey === row.id && live.value.edits > row.edits);
     client.ask({
       request,
+      articles: priced?.text,
       onFigures: (text) => {
         if (!isNews()) return;
         const before = live.value?.survey === row.id ? live.value.answer : null;
@@ -209,7 +239,7 @@ export function follow(opened: ReadonlySignal<OpenSurvey | null | undefined>): (
         const { answer } = live.value;
         // The plans before stand until their own are there.
         live.value = { ...live.value, answer: withPlans({ ...answer, ...rest }, plansOf(answer)) };
-        answered = request;
+        answered = question;
         if (trying.length === 0) keepSoon();
       },
       onPlans: (text) => {
@@ -225,7 +255,7 @@ export function follow(opened: ReadonlySignal<OpenSurvey | null | undefined>): (
               if (isEnded || now?.survey !== row.id) return;
               const told = JSON.parse(text) as { option: OptionRow } | { fault: string };
               const [name, option] = 'fault' in told ? [told.fault, null] : [told.option.id, told.option];
-              options.value = { ...now, rows: new Map(now.rows).set(name, { row: option, request }) };
+              options.value = { ...now, rows: new Map(now.rows).set(name, { row: option, request: question }) };
             },
           }
         : {}),
@@ -253,7 +283,7 @@ export function follow(opened: ReadonlySignal<OpenSurvey | null | undefined>): (
       });
     }
     const trying = typed.value?.over === state ? typed.value.edits : [];
-    const asked = `${state} ${JSON.stringify(trying)} ${wanted.value > 0}`;
+    const asked = `${state} ${JSON.stringify(trying)} ${wanted.value > 0} ${articlesNow()?.number ?? 0}`;
     if (asked === last) return;
     last = asked;
     clearTimeout(timer);
@@ -261,6 +291,7 @@ export function follow(opened: ReadonlySignal<OpenSurvey | null | undefined>): (
   });
   return () => {
     isEnded = true;
+    articles.stop();
     clearTimeout(timer);
     clearTimeout(keeping);
     stop();

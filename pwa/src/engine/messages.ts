@@ -3,6 +3,8 @@
 export interface ToWorker {
   id: number;
   request: string;
+  /** The firm's articles, only where they are others than this worker has: a firm has two thousand, and an answer is wanted at every key. */
+  articles?: string;
   /** Work the options out as well, one after the other, once the rest is there. */
   withOptions?: boolean;
 }

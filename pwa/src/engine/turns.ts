@@ -7,6 +7,7 @@ import type { FromWorker, ToWorker } from './messages.ts';
 
 /** The Python object that keeps the survey between two edits. */
 export interface Desk {
+  take_articles(articles: string): void;
   figures(request: string): string;
   rest(): string;
   plans(): string;
@@ -21,8 +22,9 @@ const PAUSE_MS = 40;
 export function turns(desk: Desk, post: (message: FromWorker) => void): (message: ToWorker) => void {
   let pause: ReturnType<typeof setTimeout> | undefined;
 
-  return ({ id, request, withOptions }) => {
+  return ({ id, request, articles, withOptions }) => {
     clearTimeout(pause);
+    if (articles !== undefined) desk.take_articles(articles);
     const answer = (type: 'figures' | 'rest' | 'plans', make: () => string): boolean => {
       try {
         const begun = performance.now();

@@ -26,6 +26,8 @@ export interface OpenSurvey {
   hasTaken?: boolean;
   /** Names the state of the firm's book that the survey is seen with. */
   book: string;
+  /** What the person who is signed in is to the firm, as the book has told; nothing before it has come. */
+  role?: string | undefined;
   /** True while the engine on this phone follows every edit. */
   isLive?: boolean;
   /** True when the assessment is of the survey as it is stored now: while an edit is being worked out it is not. */
@@ -101,6 +103,7 @@ function openedFrom({ row, records, waiting, refused, photos, assessment, book }
     row,
     survey,
     book: book.row ? `${book.row.edits}/${book.row.cursor}` : '',
+    role: book.row?.role,
     gaps: findGaps(survey),
     hasTaken: records.some((record) => record.values['deleted'] === true),
     waiting,
@@ -140,6 +143,14 @@ export function watchSurvey(id: string): Live<OpenSurvey | null> {
     },
     (ahead) => ahead.surveys[id] && openedFrom(ahead.surveys[id]),
   );
+}
+
+/** The firm's articles that are in its book today, in the order of their ids. */
+export function watchArticles(): Live<RecordRow[]> {
+  return watch(async () => {
+    const rows = await database.records.where('key').startsWith(`${BOOK}/article/`).toArray();
+    return rows.filter((row) => row.values['deleted'] !== true);
+  });
 }
 
 export interface ListedSurvey {

@@ -3,6 +3,7 @@ import type {
   Email,
   Firm,
   FirmChoices,
+  Margin,
   Point,
   Quote,
   RefusedChange,
@@ -56,6 +57,8 @@ export async function fetchStates(): Promise<Reply<{ surveys: SurveyState[] }>> 
 
 export const fetchView = (survey: string): Promise<Reply<OfficeView>> => ask(at(survey));
 export const fetchQuote = (survey: string): Promise<Reply<Quote>> => ask(`${at(survey)}/quote`);
+/** What is left over of the price; the office refuses everybody but its own people. */
+export const fetchMargin = (survey: string): Promise<Reply<Margin>> => ask(`${at(survey)}/margin`);
 /** The survey as it stands and its options, as the office works them out. */
 export const fetchOptions = (survey: string): Promise<Reply<{ options: OptionRow[] }>> => ask(`${at(survey)}/options`);
 export const fetchReports = (survey: string): Promise<Reply<Versions>> => ask(`${at(survey)}/reports`);

@@ -112,3 +112,20 @@ def rate_of_day(rate: str, nation: str, day: str) -> RateOfDay:
     after = row_of_day(VAT, day, place=place, sort=row.word("sort"))
     next_rate = "" if after is None else f"{after.number('vat_rate'):g}"
     return RateOfDay(rate, day, False, row.word("last_day"), next_rate, cite_row(row))
+
+
+def rate_of_sort(sort: str, nation: str, day: str) -> str | None:
+    """Return the rate of VAT in per cent that a sort of supply takes on a day, by the dated table; None where it holds no row.
+
+    Parameters
+    ----------
+    sort : str
+        As the table calls it: ``standard``, ``reduced``, ``energy_saving``.
+    nation : str
+        Of the house.
+    day : str
+        ``YYYY-MM-DD``.
+    """
+    place = "northern_ireland" if nation == "northern_ireland" else "great_britain"
+    row = row_of_day(VAT, day, place=place, sort=sort)
+    return None if row is None else f"{row.number('vat_rate'):g}"

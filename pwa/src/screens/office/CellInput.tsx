@@ -1,6 +1,6 @@
 /** One answer of a record inside a table: the same reading, limits and saving as in a form, in less room. */
 import { pathOf } from '../../domain/changes.ts';
-import { isEmpty, type Field, type Value } from '../../domain/model.ts';
+import { isEmpty, type Field, type Value, type Values } from '../../domain/model.ts';
 import { asTyped, readTyped } from '../../forms/typed.ts';
 import { useLine } from '../../forms/line.ts';
 import { keep, useStored } from '../../forms/saving.tsx';
@@ -16,16 +16,19 @@ export interface CellInputProps {
   /** Where the words about a problem stand. */
   describedBy: string;
   onProblem: (words: string | null) => void;
+  /** How it is saved, where not as the record's own answer. */
+  onSave?: (values: Values) => Promise<unknown>;
 }
 
-export function CellInput({ survey, record, field, label, describedBy, onProblem }: CellInputProps) {
+export function CellInput({ survey, record, field, label, describedBy, onProblem, onSave }: CellInputProps) {
   const value = record.values[field.name];
   const path = pathOf({ survey, kind: record.kind, record: record.id, field: field.name });
   const stored = useStored<Value>(value ?? null);
   const save = async (next: Value): Promise<boolean> => {
     if (stored.isStored(next)) return true;
+    const values = { [field.name]: next };
     const done = await keep(() =>
-      saveEdits(survey, [{ kind: record.kind, id: record.id, values: { [field.name]: next } }]),
+      onSave ? onSave(values) : saveEdits(survey, [{ kind: record.kind, id: record.id, values }]),
     );
     if (done) stored.written();
     return done;

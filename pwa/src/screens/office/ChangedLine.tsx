@@ -26,14 +26,16 @@ export function ChangedLine({
       </ul>
       {item.drops_price && <p>Taken over, the line needs a new price: the present one was for the old.</p>}
       <div class="buttons">
-        {item.is_asked ? (
+        {item.is_asked && !item.only_kept ? (
           <button type="button" class="button button-main" onClick={() => onSettle(takenOverValues(item))}>
             Take it over
           </button>
         ) : (
-          <button type="button" class="button" onClick={onRemove}>
-            Take the line away
-          </button>
+          !item.only_kept && (
+            <button type="button" class="button" onClick={onRemove}>
+              Take the line away
+            </button>
+          )
         )}
         <button type="button" class="button" onClick={() => onSettle(keptValues(item))}>
           Keep the line as it is

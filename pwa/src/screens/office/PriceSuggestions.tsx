@@ -1,0 +1,64 @@
+/** Lines that the survey asks for and nobody has drawn yet, each with what the price book has for it. */
+import { drawnValues } from '../../domain/lines.ts';
+import { loggedWords } from '../../domain/contested.ts';
+import type { SuggestedLine } from '../../domain/assessment.ts';
+import type { Values } from '../../domain/model.ts';
+import { pounds } from '../../domain/office.ts';
+import type { OpenSurvey } from '../../store/live.ts';
+import { Foldout } from '../../ui/Foldout.tsx';
+
+const keyOf = (from: unknown, as: unknown): string => `${String(from ?? '')}/${String(as ?? '')}`;
+
+export function PriceSuggestions({
+  open,
+  suggestions,
+  onAdd,
+}: {
+  open: OpenSurvey;
+  suggestions: readonly SuggestedLine[];
+  onAdd: (lines: readonly Values[]) => void;
+}) {
+  // A line that was drawn a moment ago is not offered again while the answer is behind.
+  const drawn = new Set(
+    open.survey.ofKind('price_line').map((line) => keyOf(line.values['drawn_from'], line.values['drawn_as'])),
+  );
+  const left = suggestions.filter((item) => !drawn.has(keyOf(item.drawn_from, item.drawn_as)));
+  const priced = left.filter((item) => item.article === 'article_found');
+  if (left.length === 0) return null;
+  return (
+    <Foldout
+      opens={open.survey.ofKind('price_line').length === 0}
+      summary={<>The survey suggests {left.length === 1 ? 'one line' : `${left.length} lines`}</>}
+    >
+      {priced.length > 1 && (
+        <div class="buttons">
+          <button type="button" class="button button-main" onClick={() => onAdd(priced.map(drawnValues))}>
+            Add all {priced.length} that have a price
+          </button>
+        </div>
+      )}
+      <ul class="list works">
+        {left.map((item) => (
+          <li key={keyOf(item.drawn_from, item.drawn_as)} class="row">
+            <span class="row-words">
+              <span>{item.what}</span>
+              <small>
+                {item.quantity} × {loggedWords(open.survey, 'price_line', 'unit', item.unit)}
+                {item.article && item.unit_price ? ` at ${pounds(item.unit_price)}` : ''}. {item.why}
+                {item.article_words ? ` ${item.article_words}` : ''}
+              </small>
+            </span>
+            <button
+              type="button"
+              class="button"
+              aria-label={`Add it: ${item.what}`}
+              onClick={() => onAdd([drawnValues(item)])}
+            >
+              Add it
+            </button>
+          </li>
+        ))}
+      </ul>
+    </Foldout>
+  );
+}
