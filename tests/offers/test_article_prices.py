@@ -17,7 +17,7 @@ CASES = json.loads((Path(__file__).parents[1] / "golden" / "article_prices.json"
 @pytest.mark.parametrize("case", CASES, ids=lambda case: case["name"])
 def test_the_newest_price_that_has_begun_holds(case: dict[str, Any]) -> None:
     rows, plain = case["by_day"], case["without_day"]
-    for day, price in case["holds"].items():
+    for day, price in ((item["day"], item["price"]) for item in case["holds"]):
         assert price_on(Article(id="a", selling_price=plain, selling_prices=rows), day) == price
         assert cost_on(Article(id="a", cost_price=plain, cost_prices=rows), day) == price
 
