@@ -12,11 +12,12 @@ from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import TypeAlias
 
+from .survey.circuit import PresetValve
 from .survey.document import read_document, write_document
 from .survey.errors import SurveyError, WattwalkError
 from .survey.firm import Article
 from .survey.holders import OFFICE, ROLES
-from .terminal import UsageError, as_text, list_name, read_survey, read_text, write_output
+from .terminal import UsageError, as_text, list_name, read_input, read_survey, write_output
 
 #: The demo house as a document, without its pictures; its dates are told from one day and stay.
 EXAMPLE = Path(__file__).with_name("examples") / "demo-house.json"
@@ -94,6 +95,7 @@ def assess_file(given: argparse.Namespace) -> None:
 def add_units(given: argparse.Namespace) -> int | None:
     """Take the units of a firm's list into its book, or write a survey document that has them itself; a unit that is there already is replaced."""
     from .engine.unit.table import UnitTableError
+    from .list_file import ListError, read_list
     from .unit_list import unit_records
 
     if given.file is None:
@@ -103,8 +105,9 @@ def add_units(given: argparse.Namespace) -> int | None:
             )
         return _from_commands("take_list")(given)
     try:
-        made = unit_records(list_name(given.list), read_text(given.list))
-    except UnitTableError as error:
+        name = list_name(given.list)
+        made = unit_records(name, read_list(name, read_input(given.list)))
+    except (ListError, UnitTableError) as error:
         raise UsageError(str(error)) from None
     document = write_document(read_survey(given.file))
     new = {record["id"] for record in made}
@@ -114,6 +117,13 @@ def add_units(given: argparse.Namespace) -> int | None:
     read_document(document)
     write_output(as_text(document), given.out)
     return None
+
+
+def take_or_write_list(given: argparse.Namespace) -> int | None:
+    """Take a list of the firm's into its book, or write what its book has as a list."""
+    if (given.list is None) == (given.out is None):
+        raise UsageError("Name either a list to take in, or with --out a file to write.")
+    return _from_commands("take_list" if given.out is None else "write_out_list")(given)
 
 
 def show_checks(given: argparse.Namespace) -> int:
@@ -232,7 +242,7 @@ def _add_files(commands: _Commands) -> None:
     units.set_defaults(kind="unit")
     units.add_argument(
         "list",
-        help="CSV with the columns unit, name, outside_c, flow_c, capacity_kw, cop, least_kw, standby_w and a row of their units",
+        help="CSV or XLSX with the columns unit, name, outside_c, flow_c, capacity_kw, cop, least_kw, standby_w and a row of their units",
     )
     units.add_argument("file", nargs="?", help=f"{_DOCUMENT}; without one the list goes into the firm's book")
     units.add_argument("--firm", help="name of the firm; not needed when there is only one")
@@ -277,12 +287,22 @@ def _add_records(commands: _Commands) -> None:
     )
     exported.add_argument("survey", help="id of the survey")
     exported.add_argument("--out", help="file to write to (standard output)")
-    articles = _add(commands, "articles", _from_commands("take_list"), "take a list of articles into the firm's book")
-    articles.set_defaults(kind="article")
-    articles.add_argument(
-        "list", help=f"CSV with the column code and any of {', '.join(spec.name for spec in Article.kind.fields[1:])}"
-    )
-    articles.add_argument("--firm", help="name of the firm; not needed when there is only one")
+    for command, kind, called, first in (
+        ("articles", Article.kind, "articles", "code"),
+        ("valves", PresetValve.kind, "valves with settings", "name"),
+    ):
+        listed = _add(
+            commands,
+            command,
+            take_or_write_list,
+            f"take a list of {called} into the firm's book, or write what is there as a list",
+        )
+        listed.set_defaults(kind=kind.name)
+        listed.add_argument(
+            "list", nargs="?", help=f"CSV or XLSX with the column {first}; what --out writes shows the others"
+        )
+        listed.add_argument("--firm", help="name of the firm; not needed when there is only one")
+        listed.add_argument("--out", help="file to write instead: XLSX where its name ends so, else CSV")
     user = _add(commands, "user", lambda _: None, "people who sign in").add_subparsers(required=True, metavar="COMMAND")
     added = user.add_parser("add", help="add a person; the password is asked for, or read from standard input")
     added.set_defaults(command=_from_commands("add_person"))

@@ -27,7 +27,7 @@ from .sync.documents import LostPhotosError, export_document, import_document
 from .sync.logs import is_book
 from .sync.photos import note_lost
 from .sync.verify import verify_all, verify_photos
-from .terminal import UsageError, as_text, list_name, read_survey, read_text, write_output
+from .terminal import UsageError, as_text, list_name, read_input, read_survey, write_output
 
 #: Held by whoever serves from a home, so that nobody exchanges its database meanwhile.
 _SERVING = ".serving"
@@ -233,14 +233,30 @@ def give_role(given: argparse.Namespace, settings: Settings) -> None:
 
 def take_list(given: argparse.Namespace, settings: Settings) -> None:
     """Take a list of the firm's into its book."""
-    from .office.firm_lists import ListError, take_in
+    from .list_file import ListError, read_list
+    from .office.firm_lists import take_in
 
-    firm = _find_firm(given.firm)
+    firm, name = _find_firm(given.firm), list_name(given.list)
     try:
-        counts = take_in(given.kind, list_name(given.list), read_text(given.list), firm_id=firm.id, user_id=None)
+        rows = read_list(name, read_input(given.list))
+        counts = take_in(given.kind, name, rows, firm_id=firm.id, user_id=None)
     except ListError as error:
         raise UsageError(str(error)) from None
     print(f"{firm.name}: {counts.added} new, {counts.changed} changed, {counts.same} as before.")
+
+
+def write_out_list(given: argparse.Namespace, settings: Settings) -> None:
+    """Write the firm's records of one kind as a list: XLSX where the file's name ends so, else CSV."""
+    from .list_file import CSV, XLSX, ListError
+    from .office.firm_lists import write_book
+
+    firm = _find_firm(given.firm)
+    try:
+        form = XLSX if given.out.lower().endswith(f".{XLSX}") else CSV
+        written = write_book(given.kind, form, firm_id=firm.id, role=OFFICE)
+    except ListError as error:
+        raise UsageError(str(error)) from None
+    write_output(written, given.out)
 
 
 def verify_everything(given: argparse.Namespace, settings: Settings) -> int:

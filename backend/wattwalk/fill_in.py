@@ -53,12 +53,14 @@ def fill_in(settings: Settings) -> FilledIn:
         # Drawing the demo's pictures takes a while, so it is left until it is needed.
         from .demo import demo_document
         from .demo.firm import ARTICLES
+        from .list_file import read_list
         from .office.firm_lists import take_in, take_records
 
         document = demo_document(now().date())
         # The units of the demo are its firm's, and no part of the house.
         take_records("unit", document["records"]["unit"], firm_id=user.firm_id, user_id=user.id)
-        take_in("article", "the demo's articles", ARTICLES, firm_id=user.firm_id, user_id=user.id)
+        articles = read_list(ARTICLES.name, ARTICLES.read_bytes())
+        take_in("article", ARTICLES.name, articles, firm_id=user.firm_id, user_id=user.id)
         survey = read_document(document)
         if survey.id != SURVEY:
             raise RuntimeError(f"The demo house calls itself {survey.id}, expected {SURVEY}.")

@@ -38,20 +38,6 @@ def list_name(name: str) -> str:
     return "standard input" if name == "-" else Path(name).name
 
 
-def read_text(name: str) -> str:
-    """Return a list as text.
-
-    Raises
-    ------
-    UsageError
-        When the file cannot be read, or is no text in UTF-8.
-    """
-    try:
-        return read_input(name).decode("utf-8-sig")
-    except UnicodeDecodeError as error:
-        raise UsageError(f"{name}: the list is not text in UTF-8 (byte {error.start}).") from None
-
-
 def read_survey(name: str) -> Survey:
     """Return the survey that a document file holds.
 

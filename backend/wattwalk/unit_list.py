@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
-from wattwalk.catalogue import CatalogueError, Row, Table, read_table, table
+from wattwalk.catalogue import CatalogueError, Row, Table, make_table, read_table, table
 from wattwalk.survey.fields import FieldType
 from wattwalk.survey.unit import Unit
 from wattwalk.survey.validation import check_value, is_id
@@ -158,15 +158,15 @@ def _corners(cell: str | float) -> list[dict[str, float]] | None:
     return [{"along_m": along, "out_m": out} for along, out in pairs]
 
 
-def unit_records(name: str, text: str | None = None) -> list[dict[str, Any]]:
+def unit_records(name: str, given: str | Sequence[tuple[int, list[str]]] | None = None) -> list[dict[str, Any]]:
     """Return the records of kind ``unit`` for every unit of a firm's list, ready for a survey document.
 
     Parameters
     ----------
     name : str
-        What messages call the file; without ``text``, the table of the catalogue to read.
-    text : str, optional
-        The list as CSV with the columns unit, name, outside_c, flow_c, capacity_kw, cop, least_kw, standby_w, those of ``PAPERS`` as far
+        What messages call the file; where nothing is given, the table of the catalogue to read.
+    given : str or list, optional
+        The list as the text of a CSV, or as the rows of a file (``list_file.py``), with the columns unit, name, outside_c, flow_c, capacity_kw, cop, least_kw, standby_w, those of ``PAPERS`` as far
         as one has them, and a row of their units.
 
     Raises
@@ -175,7 +175,10 @@ def unit_records(name: str, text: str | None = None) -> list[dict[str, Any]]:
         When the list cannot be read or a unit's table has a hole; the message names the row and the column.
     """
     try:
-        file = table(name) if text is None else read_table(name, text)
+        if given is None:
+            file = table(name)
+        else:
+            file = read_table(name, given) if isinstance(given, str) else make_table(name, given)
     except CatalogueError as error:
         raise UnitTableError([f"{error}."]) from error
     names = dict(read_units(file))
@@ -191,7 +194,7 @@ def unit_records(name: str, text: str | None = None) -> list[dict[str, Any]]:
         {
             "id": f"unit-{key}",
             "name": names[key].name,
-            "table_from": f"{name}: {names[key].source}" if text is None else name,
+            "table_from": f"{name}: {names[key].source}" if given is None else name,
             "standby_w": names[key].standby_w,
             **_papers(file, file.where("unit", key))[0],
             "points": [

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import base64
 import json
 from collections.abc import Iterator
 from typing import Any
@@ -11,6 +12,7 @@ from uuid_utils import uuid7
 
 from tests.engine.test_units import HEADER, ROWS
 from tests.support.cast import ADA, BEN, CORA, MODEL, Device, Office, change
+from wattwalk.list_file import FORMS, MEDIA_TYPES, XLSX, read_list, write_list
 from wattwalk.survey.holders import FIRM, OFFICE, SURVEYOR
 from wattwalk.survey.kinds import KINDS
 
@@ -237,7 +239,7 @@ def test_no_declared_field_of_the_book_is_shown_by_oversight() -> None:
         for spec in kind.fields
         if spec.name not in kind.names_seen_by(SURVEYOR)
     }
-    assert hidden == {"article.cost_price"}
+    assert hidden == {f"article.{name}" for name in ("cost_price", "cost_prices", "supplier", "supplier_number")}
 
 
 def bring(device: Device, kind: str, text: str, name: str = "ours.csv") -> Any:
@@ -298,7 +300,11 @@ def test_an_article_is_known_again_by_its_code(ada: Device) -> None:
         ),
         ("article", "code,colour\nA,red\n", "ours.csv, row 1: there is no column 'colour'; it takes"),
         ("article", "code,code\nA,B\n", "ours.csv, row 1: the column 'code' is there twice."),
-        ("article", 'code,selling_price\nA,1.00\nB,"2,50"\n', "ours.csv, row 3, column selling_price: Selling price"),
+        (
+            "article",
+            'code,selling_price\nA,1.00\nB,"2,50"\n',
+            "ours.csv, row 3, column selling_price: '2,50' has a decimal comma. Write 2.50.",
+        ),
         ("article", "code,selling_price\nA,-1\n", "ours.csv, row 2, column selling_price: Selling price"),
         ("article", "code,vat\nA,22\n", "ours.csv, row 2, column vat: VAT: found the text '22', expected one of"),
         ("article", "code,words\n,Clip\n", "ours.csv, row 2, column code: the cell is empty."),
@@ -346,3 +352,85 @@ def test_the_model_tells_phones_whose_a_kind_is(office: Office) -> None:
     assert (model["kinds"]["article"]["held_by"], model["kinds"]["room"]["held_by"]) == (["firm"], ["survey"])
     (cost,) = [field for field in model["kinds"]["article"]["fields"] if field["name"] == "cost_price"]
     assert cost["seen_by"] == ["office"]
+
+
+def take_all_away(device: Device, kind: str) -> None:
+    """Take every record of a kind away that other tests have left in the book."""
+    book = device.book()
+    for item in book["records"].get(kind, []):
+        device.book_push(change(item["id"], "deleted", True, kind=kind, seen=book["revision"]))
+
+
+def bring_file(device: Device, kind: str, name: str, data: bytes) -> Any:
+    sent = {"kind": kind, "name": name, "file": base64.b64encode(data).decode()}
+    return device.client.post("/api/book/lists", json=sent)
+
+
+@pytest.mark.parametrize("form", FORMS)
+def test_the_book_goes_out_as_a_file_and_comes_in_again_unchanged(ada: Device, form: str) -> None:
+    take_all_away(ada, "article")
+    code = f"=X-{str(uuid7())[:30]}"
+    bring(ada, "article", f"code,holds_from,selling_price,cost_price\n'{code},,1,2\n'{code},2027-04-01,3,4\n")
+    bring(ada, "preset_valve", "name,setting,kv_m3_h\nAngle,1,0.05\nAngle,2,0.12\n")
+    before = ada.book()
+    assert [item["settings"] for item in before["records"]["preset_valve"] if item.get("name") == "Angle"] == [
+        [{"setting": "1", "kv_m3_h": 0.05}, {"setting": "2", "kv_m3_h": 0.12}]
+    ]
+    for kind in ("article", "preset_valve"):
+        out = ada.client.get(f"/api/book/lists/{kind}.{form}")
+        assert (out.status_code, out.mimetype) == (200, MEDIA_TYPES[form])
+        assert f"{kind}-list.{form}" in out.headers["Content-Disposition"]
+        revision = ada.book()["revision"]
+        answer = bring_file(ada, kind, f"ours.{form}", out.get_data())
+        assert (answer.status_code, answer.json["added"], answer.json["changed"]) == (200, 0, 0), answer.json
+        assert ada.book()["revision"] == revision
+
+
+def test_units_come_as_xlsx_by_the_same_way(ada: Device) -> None:
+    take_all_away(ada, "unit")
+    rows = [line.split(",") for line in LIST.splitlines()]
+    assert bring_file(ada, "unit", "ours.xlsx", write_list(XLSX, "Units", rows)).status_code == 200
+    assert bring(ada, "unit", LIST, "ours.xlsx").json == {"added": 0, "changed": 0, "same": 1}
+
+
+def test_no_file_that_goes_out_to_a_surveyor_has_a_cost(ada: Device, ben: Device) -> None:
+    take_all_away(ada, "article")
+    bring(
+        ada, "article", f"code,holds_from,cost_price,selling_price\nS-1,,{SECRET},5.00\nS-1,2027-05-06,{SECRET},6.00\n"
+    )
+    for form in FORMS:
+        name = f"out.{form}"
+        told = str(read_list(name, ben.client.get(f"/api/book/lists/article.{form}").get_data()))
+        assert "S-1" in told
+        assert "2027-05-06" in told
+        assert not any(word in told for word in (SECRET, "cost_price", "supplier"))
+        assert SECRET in str(read_list(name, ada.client.get(f"/api/book/lists/article.{form}").get_data()))
+
+
+@pytest.mark.parametrize(
+    ("name", "data", "words"),
+    [
+        ("ours.xlsx", b"code\nA\n", "ours.xlsx: it is called XLSX and is none."),
+        ("ours.csv", "code\nRöhre\n".encode("cp1252"), "ours.csv, row 2: it is not text in UTF-8."),
+        ("ours.csv", b"code;words\nA;B\n", "ours.csv, row 1: the cells are not parted by commas."),
+    ],
+)
+def test_a_file_that_cannot_be_read_leaves_the_book_as_it_was(ada: Device, name: str, data: bytes, words: str) -> None:
+    before = ada.book()
+    answer = bring_file(ada, "article", name, data)
+    assert (answer.status_code, answer.json["code"]) == (422, "list_wrong"), answer.json
+    assert words in answer.json["message"]
+    assert ada.book() == before
+
+
+def test_a_list_comes_either_as_text_or_as_a_file(ada: Device) -> None:
+    for more in ({}, {"text": "code\nA\n", "file": "Y29kZQ=="}, {"file": "no base64!"}):
+        answer = ada.client.post("/api/book/lists", json={"kind": "article", "name": "ours.csv", **more})
+        assert answer.status_code == 422, answer.json
+
+
+def test_a_book_that_no_list_could_name_is_not_written(ada: Device) -> None:
+    ada.book_push(article("words", "Nameless clip", fresh()))
+    answer = ada.client.get("/api/book/lists/article.csv")
+    assert (answer.status_code, answer.json["code"]) == (422, "list_wrong")
+    assert "'Nameless clip' has no code" in str(answer.json)

@@ -82,6 +82,8 @@ ANY = {
     "email_id": "an-email",
     "job_id": "a-job",
     "name": "file",
+    "kind": "article",
+    "form": "csv",
 }
 _WORDS = {"to": "nettlebed@house.example", "subject": "Your survey", "message": "Dear both, here it is."}
 _UNITS = {"name": "list.csv", "text": "id\nx\n"}
@@ -109,6 +111,9 @@ TABLE = {
         json=lambda world: {"device": "a phone", "changes": [change("an-article", "code", "A-1", kind="article")]},
     ),
     "POST /api/book/lists": Line(422, 422, json={"kind": "unit", **_UNITS}),
+    "GET /api/book/lists/<any(article, preset_valve):kind>.<any(csv, xlsx):form>": Line(
+        200, 200, only=lambda _world: {"kind": "preset_valve", "form": "csv"}
+    ),
     # Belongs to one firm.
     f"GET {_SURVEY}": Line(200, 404),
     f"GET {_SURVEY}/changes": Line(200, 404, query={"model": MODEL}),

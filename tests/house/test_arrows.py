@@ -14,7 +14,9 @@ PACKAGE = ROOT / "backend" / "wattwalk"
 
 INNER = ("survey", "engine", "offers", "pictures", "catalogue")
 STORES = {"files", "paths", "photo_store", "config", "database", "models", "guessing", "accounts"}
-SERVER = {*INNER, *STORES, "version", "sync", "office", "checks", "unit_list", "article_list"}
+#: How lists come in and go out, each reader by itself.
+LISTS = {"unit_list", "article_list", "valve_list", "list_columns", "list_file"}
+SERVER = {*INNER, *STORES, "version", "sync", "office", "checks", *LISTS}
 
 # What each part of the package may import from the rest of it. A new part has to be given its place here.
 MAY_IMPORT: dict[str, set[str]] = {
@@ -37,7 +39,7 @@ MAY_IMPORT: dict[str, set[str]] = {
     "accounts": {"survey", "database", "models", "guessing"},
     "backup": {"survey", "version", *STORES},
     "sync": {"survey", *STORES},
-    "office": {*INNER, *STORES, "version", "sync", "checks", "unit_list", "article_list"},
+    "office": {*INNER, *STORES, "version", "sync", "checks", *LISTS},
     "api": {*SERVER, "answer", "web"},
     "web": {"paths"},
     "connections": set(),
@@ -46,7 +48,10 @@ MAY_IMPORT: dict[str, set[str]] = {
     "demo": {*INNER, "unit_list"},
     "fill_in": {*SERVER, "demo"},
     "unit_list": {*INNER},
-    "article_list": {*INNER},
+    "article_list": {"survey", "list_columns", "list_file"},
+    "valve_list": {"survey", "list_columns", "list_file"},
+    "list_columns": {"survey", "list_file"},
+    "list_file": {"survey", "catalogue"},
     "terminal": {"survey"},
     "commands": {*SERVER, "backup", "app", "terminal", "serve", "fill_in"},
     "cli": {*SERVER, "terminal", "commands"},

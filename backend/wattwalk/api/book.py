@@ -2,14 +2,18 @@
 
 from __future__ import annotations
 
+import base64
+import binascii
 import dataclasses
+import io
 from typing import Any
 
-from flask import Response
+from flask import Response, send_file
 
 from .. import accounts
 from ..database import reading
-from ..office.firm_lists import ListError, TakenIn, take_in
+from ..list_file import FORMS, MEDIA_TYPES, ListError, Rows, read_list, read_text_list
+from ..office.firm_lists import WRITTEN_KINDS, TakenIn, take_in, write_book
 from ..survey.errors import Problem
 from ..survey.holders import FIRM
 from ..sync import pull as log
@@ -81,11 +85,35 @@ def pull(asked: dict[str, Any]) -> dict[str, Any]:
 @book.arguments(FirmListSchema)
 @book.response(200, TakenInSchema)
 def bring_in(given: dict[str, str]) -> TakenIn:
-    """Take a list in as CSV, whole or not at all; one that cannot be right is refused by its rows and columns."""
+    """Take a list in as CSV or XLSX, whole or not at all; one that cannot be right is refused by its rows and columns."""
     refuse_but_office("Only the office brings lists into the firm's book.")
     try:
-        return take_in(
-            given["kind"], given["name"], given["text"], firm_id=current_firm().id, user_id=current_user().id
-        )
+        return take_in(given["kind"], given["name"], _rows(given), firm_id=current_firm().id, user_id=current_user().id)
     except ListError as error:
-        raise Refusal(422, *(Problem("list_wrong", words) for words in error.problems[:_MOST_TOLD])) from error
+        raise _list_wrong(error) from error
+
+
+@book.route(f"/lists/<any({', '.join(WRITTEN_KINDS)}):kind>.<any({', '.join(FORMS)}):form>")
+@book.response(200, {"type": "string", "format": "binary"}, content_type="application/octet-stream")
+def write_out(kind: str, form: str) -> Response:
+    """Return the firm's records of a kind as a list that comes in again unchanged, as far as this person may see them."""
+    try:
+        written = write_book(kind, form, firm_id=current_firm().id, role=current_user().role)
+    except ListError as error:
+        raise _list_wrong(error) from error
+    return send_file(
+        io.BytesIO(written), mimetype=MEDIA_TYPES[form], as_attachment=True, download_name=f"{kind}-list.{form}"
+    )
+
+
+def _rows(given: dict[str, str]) -> Rows:
+    if "file" not in given:
+        return read_text_list(given["name"], given["text"])
+    try:
+        return read_list(given["name"], base64.b64decode(given["file"], validate=True))
+    except binascii.Error as error:
+        raise Refusal(422, Problem("not_base64", "The file did not come whole. Send it again.", "file")) from error
+
+
+def _list_wrong(error: ListError) -> Refusal:
+    return Refusal(422, *(Problem("list_wrong", words) for words in error.problems[:_MOST_TOLD]))

@@ -6,8 +6,9 @@ import re
 from collections.abc import Callable
 from typing import Any
 
-from marshmallow import Schema, ValidationError, fields, validate
+from marshmallow import Schema, ValidationError, fields, validate, validates_schema
 
+from ..list_file import MOST_BYTES
 from ..office.firm_lists import LISTED_KINDS
 from ..office.promises import MOST_STAGES
 from ..survey.holders import FIRM, ROLES, SURVEY
@@ -390,11 +391,18 @@ class PulledBookSchema(PulledSchema):
 
 
 class FirmListSchema(Schema):
-    """A list of the firm's as it lies in its file."""
+    """A list of the firm's: the text of a CSV, or the bytes of a CSV or XLSX file in base64."""
 
     kind = fields.String(required=True, validate=validate.OneOf(LISTED_KINDS))
     name = line(120, least=1, required=True)
-    text = long_text(500_000, required=True)
+    text = long_text(500_000)
+    file = fields.String(validate=validate.Length(max=MOST_BYTES * 4 // 3 + 4))
+
+    @validates_schema
+    def check_one(self, given: dict[str, str], **_kwargs: Any) -> None:
+        """Refuse a list that comes twice or not at all."""
+        if ("text" in given) == ("file" in given):
+            raise ValidationError("Expected the list either as text or as a file.", "text")
 
 
 class TakenInSchema(Schema):

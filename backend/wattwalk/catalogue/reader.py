@@ -167,7 +167,11 @@ def read_table(name: str, text: str) -> Table:
     CatalogueError
         When the file is no CSV or holds no table, or a cell does not fit its column's unit; the message names the row and the column.
     """
-    numbered = read_rows(name, text)
+    return make_table(name, read_rows(name, text))
+
+
+def make_table(name: str, numbered: Sequence[tuple[int, list[str]]]) -> Table:
+    """Return a table from the rows of a file that is not the catalogue's own, as :func:`read_table` does from its text."""
     if len(numbered) < 3:
         raise CatalogueError(
             f"{name}: expected a row of columns, a row of units and at least one row; found {len(numbered)} rows"

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
 from typing import Any
 
 from .building import EMITTER_TYPES
-from .fields import choice, integer, money, number, text
+from .fields import Row, choice, date, integer, money, number, rows, text
 from .holders import FIRM, OFFICE
 from .kinds import Part, Record, record_kind
 from .stored import make_record
@@ -31,6 +32,14 @@ STANDS_FOR = (
 #: The trades whose hours an article may say, in the order in which lines ask for them.
 LABOUR_TRADES = (("heating", "Heating"), ("electrical", "Electrical"), ("building", "Building"))
 _PIPES = {"stands_for": ("pipe", "pipe_insulation")}
+
+
+@dataclass
+class PriceRow:
+    """What one of an article costs from a day on, until the next day that says so."""
+
+    holds_from: str | None = date("Holds from", must=True)
+    price: str | None = money("Price of one, without VAT", must=True)
 
 
 @record_kind(
@@ -62,10 +71,36 @@ class Article(Record):
         (
             ("standard", "Standard rate"),
             ("energy_saving", "Energy-saving material, installed in a home"),
+            ("reduced", "Reduced rate"),
+            ("zero", "Zero rate"),
         ),
         default="standard",
         default_from="what is not said to be energy-saving",
         help="VAT Notice 708/6 says what is energy-saving. The firm answers for it.",
+    )
+    group: str | None = text("Group", max_length=60, help="The firm's own word, such as 'Radiators'.")
+    supplier: str | None = text("Supplier", max_length=120, seen_by=(OFFICE,), help="Seen by the office only.")
+    supplier_number: str | None = text(
+        "Supplier's own number", max_length=60, seen_by=(OFFICE,), help="Seen by the office only."
+    )
+    lead_days: int | None = integer("Lead time", unit="working days", low=0, high=365)
+    hours_heating: float | None = number(
+        "Hours of a heating engineer", unit="h", low=0, high=200, decimals=2, help="For one of it."
+    )
+    hours_electrical: float | None = number(
+        "Hours of an electrician", unit="h", low=0, high=200, decimals=2, help="For one of it."
+    )
+    hours_building: float | None = number(
+        "Hours of a builder", unit="h", low=0, high=200, decimals=2, help="For one of it."
+    )
+    selling_prices: list[Row] | None = rows(
+        "Selling price by day", PriceRow, help="Before the first of these days the selling price without a day holds."
+    )
+    cost_prices: list[Row] | None = rows(
+        "Cost price by day",
+        PriceRow,
+        seen_by=(OFFICE,),
+        help="Before the first of these days the cost price without a day holds.",
     )
     stands_for: str | None = choice(
         "Stands for",

@@ -19,6 +19,7 @@ import { Notice } from '../ui/Notice.tsx';
 import { InstallWays } from './Install.tsx';
 import { isInstalled } from '../ui/version.ts';
 import { Page } from '../ui/Page.tsx';
+import { saveAsFile } from '../ui/save_as.ts';
 import { link } from '../ui/router.ts';
 import { LockedNotice } from './Locked.tsx';
 import { SignOut } from './SignOut.tsx';
@@ -82,12 +83,7 @@ export function SyncScreen() {
       scrollTo(0, 0);
       return;
     }
-    const url = URL.createObjectURL(written);
-    const anchor = document.createElement('a');
-    anchor.href = url;
-    anchor.download = `${title.replace(/[^\p{L}\p{N}]+/gu, '-').toLowerCase() || 'survey'}.json`;
-    anchor.click();
-    setTimeout(() => URL.revokeObjectURL(url), 60_000);
+    saveAsFile(written, `${title.replace(/[^\p{L}\p{N}]+/gu, '-').toLowerCase() || 'survey'}.json`);
   };
   const remove = (id: string) =>
     keep(async () => {

@@ -26,6 +26,8 @@ export interface Call {
   method?: 'GET' | 'POST' | 'PUT' | 'PATCH' | 'DELETE' | 'HEAD';
   body?: unknown;
   bytes?: { data: ArrayBuffer; media_type: string };
+  /** The media type of a file that is asked for: its bytes are the body of a good answer. */
+  file?: string;
   /** Milliseconds after which no answer is taken to be coming. */
   patience?: number;
 }
@@ -83,7 +85,7 @@ export async function ask<T>(path: string, call: Call = {}): Promise<Reply<T>> {
       signal: stop.signal,
       ...(body === undefined ? {} : { body }),
     });
-    return await read<T>(response);
+    return await read<T>(response, call.file);
   } catch (fault) {
     if (stop.signal.aborted) return { kind: 'none', why: 'the time ran out' };
     // The browser's own words for no connection say nothing more; anything else is worth its words.
@@ -130,9 +132,11 @@ async function askPictureOnce(path: string): Promise<ArrayBuffer | { wait_s: num
   }
 }
 
-async function read<T>(response: Response): Promise<Reply<T>> {
+async function read<T>(response: Response, file?: string): Promise<Reply<T>> {
   if (response.status === 204) return { kind: 'ok', status: 204, body: undefined as T };
   const type = response.headers.get('content-type') ?? '';
+  if (file && response.ok && type.startsWith(file))
+    return { kind: 'ok', status: response.status, body: (await response.blob()) as T };
   // A page in between (a hotel's sign-in, a proxy's excuse) can carry any status: only our own JSON is an answer.
   if (!/^application\/(problem\+)?json\b/i.test(type)) {
     return {

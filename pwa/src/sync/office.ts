@@ -83,8 +83,29 @@ export interface TakenIn {
   changed: number;
   same: number;
 }
-export const bringList = (kind: string, name: string, text: string): Promise<Reply<TakenIn>> =>
-  ask('/api/book/lists', { method: 'POST', body: { kind, name, text } });
+/** A list as it was pasted, or the bytes of a file: the office tells CSV from XLSX. */
+export const bringList = (kind: string, name: string, list: string | Uint8Array): Promise<Reply<TakenIn>> =>
+  ask('/api/book/lists', {
+    method: 'POST',
+    body: { kind, name, ...(typeof list === 'string' ? { text: list } : { file: inBase64(list) }) },
+  });
+
+function inBase64(bytes: Uint8Array): string {
+  let letters = '';
+  // A call takes so many arguments and no more.
+  for (let at = 0; at < bytes.length; at += 8_192) letters += String.fromCharCode(...bytes.subarray(at, at + 8_192));
+  return btoa(letters);
+}
+
+const LIST_TYPES = {
+  csv: 'text/csv',
+  xlsx: 'application/vnd.openxmlformats-officedocument.spreadsheetml.sheet',
+};
+export type ListForm = keyof typeof LIST_TYPES;
+export const LIST_FORMS = Object.keys(LIST_TYPES) as ListForm[];
+/** The firm's records of a kind as a file. */
+export const fetchList = (kind: string, form: ListForm): Promise<Reply<Blob>> =>
+  ask(`/api/book/lists/${kind}.${form}`, { file: LIST_TYPES[form] });
 
 export function sendReport(
   survey: string,

@@ -1,6 +1,8 @@
 /** The firm's book: its units and articles, on this phone with and without signal. */
+import { dayOf, PRICES, priceOn } from '../../domain/article_prices.ts';
 import { BOOK, bookWords, mayWriteBook } from '../../domain/book.ts';
 import { kindsHeldBy, titleOf, type Kind } from '../../domain/model.ts';
+import type { SurveyRecord } from '../../domain/survey.ts';
 import { keep, useOneAtATime } from '../../forms/saving.tsx';
 import type { OpenSurvey } from '../../store/live.ts';
 import { newRecord, saveEdits } from '../../store/surveys.ts';
@@ -8,6 +10,7 @@ import { go, recordLink } from '../../ui/router.ts';
 import { Writing } from '../../ui/Writing.tsx';
 import { useSurvey, writerOf } from '../current.tsx';
 import { comesAsList, FirmList } from './FirmList.tsx';
+import { goesAsList, ListOut } from './ListOut.tsx';
 
 export function Book() {
   const open = useSurvey(BOOK);
@@ -21,6 +24,11 @@ export function Book() {
       ))}
     </Writing>
   );
+}
+
+function TodaysPrice({ record }: { record: SurveyRecord }) {
+  const price = priceOn(record.values, PRICES[0], dayOf(new Date()));
+  return price === null ? null : <small>£{price}</small>;
 }
 
 function BookSection({ open, kind }: { open: OpenSurvey; kind: Kind }) {
@@ -47,9 +55,7 @@ function BookSection({ open, kind }: { open: OpenSurvey; kind: Kind }) {
               <a class="row" href={recordLink(BOOK, kind.name, record.id)}>
                 <span class="row-words">
                   <span>{titleOf(kind, record.values)}</span>
-                  {typeof record.values['selling_price'] === 'string' && (
-                    <small>£{record.values['selling_price']}</small>
-                  )}
+                  {kind.name === 'article' && <TodaysPrice record={record} />}
                 </span>
                 <span class="row-side">
                   {contested(record.id) > 0 ? 'Answered twice' : refused(record.id) > 0 ? 'Refused' : ''}
@@ -59,6 +65,7 @@ function BookSection({ open, kind }: { open: OpenSurvey; kind: Kind }) {
           ))}
         </ul>
       )}
+      {goesAsList(kind) && records.length > 0 && <ListOut kind={kind} />}
       {mayWrite ? (
         <>
           <button type="button" class="button" onClick={() => add()}>

@@ -1,4 +1,5 @@
 /** A record of the firm's book: a form for whoever may write it, the same to be read for all others. */
+import { PRICES } from '../../domain/article_prices.ts';
 import { bookWords, maySee, mayWriteBook } from '../../domain/book.ts';
 import { kindOf, titleOf } from '../../domain/model.ts';
 import type { SurveyRecord } from '../../domain/survey.ts';
@@ -8,6 +9,7 @@ import { Notice } from '../../ui/Notice.tsx';
 import { Page } from '../../ui/Page.tsx';
 import { link } from '../../ui/router.ts';
 import { RemoveButton } from '../Record.tsx';
+import { ArticlePrices } from './ArticlePrices.tsx';
 
 const FIRM = link('office', 'firm');
 
@@ -22,7 +24,10 @@ export function BookRecordScreen({
 }) {
   const kind = kindOf(record.kind);
   const { role } = open.row;
-  const hidden = kind.fields.filter((field) => !maySee(field, role)).map((field) => field.name);
+  const isArticle = kind.name === 'article';
+  const hidden = kind.fields
+    .filter((field) => !maySee(field, role) || (isArticle && PRICES.some(({ byDay }) => byDay === field.name)))
+    .map((field) => field.name);
   const form = <RecordForm open={open} record={record} without={hidden} focus={query.get('field')} answered="both" />;
   return (
     <Page
@@ -35,6 +40,7 @@ export function BookRecordScreen({
       {mayWriteBook(kind, role) ? (
         <>
           {form}
+          {isArticle && <ArticlePrices record={record} role={role} mayWrite />}
           <RemoveButton open={open} record={record} back={FIRM} />
         </>
       ) : (
@@ -45,6 +51,7 @@ export function BookRecordScreen({
           <fieldset class="reading-only" disabled>
             {form}
           </fieldset>
+          {isArticle && <ArticlePrices record={record} role={role} mayWrite={false} />}
         </div>
       )}
     </Page>

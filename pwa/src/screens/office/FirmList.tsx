@@ -10,22 +10,38 @@ const ARTICLE: Record<string, string> = {
   code: 'PIPE-22',
   words: 'Copper pipe 22 mm',
   sold_by: 'm',
+  holds_from: '',
   selling_price: '14.20',
   cost_price: '6.85',
   vat: 'standard',
 };
-const ARTICLE_COLUMNS = kindOf('article').fields.map((field) => field.name);
+const LATER: Record<string, string> = {
+  code: 'PIPE-22',
+  holds_from: '2027-01-04',
+  selling_price: '14.90',
+  cost_price: '7.10',
+};
+const ARTICLE_COLUMNS = Object.keys(ARTICLE);
+/** What else a list may say of an article: any of its fields but the lists of prices, which are its rows. */
+const MORE = kindOf('article')
+  .fields.filter((field) => field.type !== 'rows' && !ARTICLE_COLUMNS.includes(field.name))
+  .map((field) => field.name);
+const rowOf = (said: Record<string, string>): string => ARTICLE_COLUMNS.map((name) => said[name] ?? '').join(',');
 
 /** How the first rows of a list look, and what to know of it. */
 const FORMS: Record<string, { rows: string[]; words: string }> = {
   unit: {
     rows: [Object.keys(UNIT_COLUMNS).join(','), Object.values(UNIT_COLUMNS).join(',')],
-    words: `A table as CSV: first a row with the columns, then a row with their units, then a row for every outside temperature with every flow temperature of each unit. A unit of the same short name is replaced. Further columns may say the rest of its papers, once for each unit: ${Object.keys(UNIT_PAPERS).join(', ')}.`,
+    words: `A table as CSV or XLSX: first a row with the columns, then a row with their units, then a row for every outside temperature with every flow temperature of each unit. A unit of the same short name is replaced. Further columns may say the rest of its papers, once for each unit: ${Object.keys(UNIT_PAPERS).join(', ')}.`,
   },
   article: {
-    rows: [ARTICLE_COLUMNS.join(','), ARTICLE_COLUMNS.map((name) => ARTICLE[name] ?? '').join(',')],
+    rows: [ARTICLE_COLUMNS.join(','), rowOf(ARTICLE), rowOf(LATER)],
+    words: `A table as CSV or XLSX: first a row with the columns, then a row for each article. An article of the same code is changed; an empty cell says nothing. Another row of the same code with a day in holds_from has the prices from that day on; those that are there stay. Further columns may be ${MORE.join(', ')}.`,
+  },
+  preset_valve: {
+    rows: ['name,table_from,setting,kv_m3_h', 'Angle 15,The paper and its page,1,0.05', 'Angle 15,,2,0.12'],
     words:
-      'A table as CSV: first a row with the columns, then a row for each article. An article of the same code is changed; an empty cell says nothing.',
+      'A table as CSV or XLSX: first a row with the columns, then a row for each setting of each valve with its Kv in m³/h. A valve of the same name gets the settings of the list.',
   },
 };
 /** Whether the firm may bring records of a kind as a list. */
@@ -41,10 +57,10 @@ export function FirmList({ kind, isOpen }: { kind: Kind; isOpen: boolean }) {
   const [done, setDone] = useState<string | null>(null);
   const [isBusy, setBusy] = useState(false);
 
-  const take = async (name: string, csv: string) => {
+  const take = async (name: string, given: string | Uint8Array) => {
     setBusy(true);
     setDone(null);
-    const reply = await bringList(kind.name, name, csv);
+    const reply = await bringList(kind.name, name, given);
     const trouble = troubleWith(reply);
     setProblem(
       trouble && reply.kind !== 'refused' ? `${trouble} The list is checked there, so nothing was taken in.` : trouble,
@@ -59,13 +75,16 @@ export function FirmList({ kind, isOpen }: { kind: Kind; isOpen: boolean }) {
   const chosen = async (input: HTMLInputElement) => {
     const file = input.files?.[0];
     if (!file) return;
+    let bytes: Uint8Array;
     try {
-      // A list in another encoding must not come in with wrong letters.
-      await take(file.name, new TextDecoder('utf-8', { fatal: true }).decode(await file.arrayBuffer()));
+      bytes = new Uint8Array(await file.arrayBuffer());
     } catch {
       setDone(null);
-      setProblem(`${file.name} is not text in UTF-8. Save it from the spreadsheet as CSV in UTF-8.`);
+      setProblem(`${file.name} could not be read. Choose it again.`);
+      input.value = '';
+      return;
     }
+    await take(file.name, bytes);
     input.value = '';
   };
   return (
@@ -74,7 +93,7 @@ export function FirmList({ kind, isOpen }: { kind: Kind; isOpen: boolean }) {
         <summary>Take in a list of {many}</summary>
         <div class="group">
           <p>{form.words}</p>
-          <div class="scroll" tabIndex={0} role="group" aria-label="The first two rows of a list">
+          <div class="scroll" tabIndex={0} role="group" aria-label="The first rows of a list">
             <code class="unit-list-form">{form.rows.join('\n')}</code>
           </div>
           <div class="field">
@@ -85,7 +104,7 @@ export function FirmList({ kind, isOpen }: { kind: Kind; isOpen: boolean }) {
               id={`${list}-file`}
               class="input"
               type="file"
-              accept=".csv,text/csv"
+              accept=".csv,.xlsx,text/csv,application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
               disabled={isBusy}
               onChange={(event) => void chosen(event.currentTarget)}
             />
