@@ -50,6 +50,11 @@ CLEAR_DEPTH = 0.8
 #: The edges of both rooms, and where the lower and the upper end of what they share lie along the teller's edge, m (None where they are free).
 Option = tuple[Edge, Edge, float | None, float | None]
 
+#: The axis, two places along it, and the most that the second can lie beyond the first, m.
+Bound = tuple[Bounds, int, int, float]
+#: Where the lower and the upper end of what two edges share lie along the first, m (None where they are free).
+Ends = tuple[float | None, float | None]
+
 _Marks = tuple[tuple[int, int, int], tuple[int, int, int], int, int]
 
 
@@ -171,7 +176,7 @@ class State:
         if depth == result.depth:
             result.against += sorted(words - set(result.against))
 
-    def _hold(self, bounds: list[tuple[Bounds, int, int, float]], word: str) -> set[str] | None:
+    def _hold(self, bounds: list[Bound], word: str) -> set[str] | None:
         """Add bounds; return None where they hold, or what stands against them as far as anybody wants to know."""
         for axis, first, second, most in bounds:
             if not axis.add(first, second, most, word):

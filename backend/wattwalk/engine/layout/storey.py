@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass, field
 from itertools import zip_longest
 
-from .search import Search
+from .proof import search
 from .state import Lying, Result
 from .told import CLEAR, Place, Told, Wall
 
@@ -64,12 +64,12 @@ def lay_out_group(places: list[Place], links: Iterable[Wall], without: frozenset
     """
     names = {place.id for place in places}
     own = [link for link in links if link.room in names]
-    result = Search(places, own, TRIES, without).run()
+    result = search(places, own, TRIES, without)
     group = Group(places, own, result, without)
     if result.layout is not None or not result.is_whole:
         return group
     for suspect in _suspects(group):
-        again = Search(places, own, TRIES_WITHOUT, without | {suspect}).run()
+        again = search(places, own, TRIES_WITHOUT, without | {suspect})
         if again.layout is not None:
             group.suspects.append((suspect, again))
     # One that leaves a single layout is the likelier one.
