@@ -70,7 +70,8 @@ class Proof(Search):
         """Give the ways that the first layout lies in as one, with what they have in common, and then the others."""
         first = self.known[0]
         is_turned = any(self.turns[room] != first.turns[room] for room in (link.room, link.other or ""))
-        own, others = [], []
+        own: list[tuple[Way, list[Bound]]] = []
+        others: list[tuple[Way, list[Bound]]] = []
         for way in ways:
             (others if is_turned or not self._has(first, way[1]) else own).append(way)
         if len(own) > 1:
@@ -117,14 +118,15 @@ class Proof(Search):
         """Say whether a layout lies within the present bounds and in all ways that were left open, all rooms turned as in it."""
         if any(known.turns[room] != self.turns[room] for room in self.order):
             return False
-        still = [*self._open_ways.values(), *self._open_ends.values()]
-        if not all(self._has(known, bounds) for ways in still for _, bounds in ways):
+        in_ways = (self._has(known, bounds) for ways in self._open_ways.values() for _, bounds in ways)
+        in_ends = (self._has(known, bounds) for ends in self._open_ends.values() for _, bounds in ends)
+        if not (all(in_ways) and all(in_ends)):
             return False
         rooms = [self.at[room] for room in self.order]
         for axis, at in ((self.x, known.x), (self.y, known.y)):
             for one in rooms:
-                row, here = axis.at[one], at[one] + CLOSE
-                if any(at[other] - here > row[other] for other in rooms):
+                row, here = axis.at[one], at[one]
+                if any(at[other] - here > row[other] + CLOSE for other in rooms):
                     return False
         return True
 
@@ -149,7 +151,6 @@ class Proof(Search):
         if layout[root].turn != first[root].turn:
             return
         self.result.slide_of = asked_first([link for link in self.links if self._has_moved(link, layout)])
-
 
     def _has_moved(self, link: Wall, layout: dict[str, Lying]) -> bool:
         """Say whether the two rooms of a wall lie otherwise along it than in the first layout."""

@@ -13,7 +13,21 @@ from .apart import Apart
 from .bounds import Bounds
 from .forms import DOWN, UP
 from .lying import lay
-from .state import LOOSE, OVER, SETTLED, SLACK, TIGHT, TRIES_OF_LAYOUT, Allowed, Bound, Ends, Enough, Lying, Option, Result
+from .state import (
+    LOOSE,
+    OVER,
+    SETTLED,
+    SLACK,
+    TIGHT,
+    TRIES_OF_LAYOUT,
+    Allowed,
+    Bound,
+    Ends,
+    Enough,
+    Lying,
+    Option,
+    Result,
+)
 from .told import Place, Wall
 from .walls import ends_of, from_low, starts_of
 
