@@ -162,6 +162,36 @@ def test_one_wall_told_wrong_is_found(shape):
     assert tried >= 2
 
 
+@pytest.mark.parametrize(
+    ("rooms", "seed"), [(4, 0), (4, 5), (4, 6), (6, 2), (6, 7), (8, 1), (8, 6), (8, 15), (10, 2), (10, 5)]
+)
+def test_whoever_is_told_to_measure_again_is_told_of_the_wall_that_is_wrong(rooms, seed):
+    """No other wall is accused in its place: it is named, or among all those that it may be."""
+    storey = random_storey(seed, rooms)
+    document, turns = told(storey, seed, wall_m=0.1)
+    document, _ = settled(storey, document, turns)
+    names = {room["id"]: room["name"] for room in document["records"]["room"]}
+    told_of = 0
+    for wall in document["records"]["surface"]:
+        if wall["other_side"] != "room":
+            continue
+        room = next(item for item in document["records"]["room"] if item["id"] == wall["room"])
+        whole = room["length_m"] if wall["side"] in ("front", "back") else room["width_m"]
+        for off in (0.6, 0.9, -0.9):
+            length = round(wall.get("width_m", whole) + off, 2)
+            if length < 0.3:
+                continue
+            said = draw_up(changed(document, "surface", wall["id"], width_m=length)).findings
+            checks = [item for item in said if item.severity == "check"]
+            told_of += bool(checks)
+            accused = {record for item in checks for record in (item.record, item.about)}
+            at = f"{names[wall['room']]}, {wall['side']} side"
+            is_side = any((item.record, item.about) == (f"room/{wall['room']}", wall["side"]) for item in checks)
+            is_named = f"surface/{wall['id']}" in accused or is_side or any(at in item.message for item in checks)
+            assert is_named or not checks, (wall, length, [item.message for item in checks])
+    assert told_of >= 4
+
+
 def test_a_wall_told_with_two_lengths_names_both():
     storey = Storey({"living": Rect(0, 0, 4.2, 3.6), "dining": Rect(4.2, 0, 3.0, 3.6)})
     document, _ = told(storey, 0, turns={"living": 0, "dining": 0})

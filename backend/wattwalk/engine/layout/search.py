@@ -101,6 +101,19 @@ class Search(Apart):
                 words |= failed
             self._back_to(marks)
         self._note(words | {f"surface/{link.id}"})
+        if self._is_asked():
+            self._note_beside(link)
+
+    def _note_beside(self, link: Wall) -> None:
+        """Remember what lies along the same sides as a wall that finds no place: from there it follows where a wall can begin, and whether it has room."""
+        facing = (link.side + self.turns[link.room] + 2 - self.turns[link.other or ""]) % 4
+        for room, side in ((link.room, link.side), (link.other or "", facing)):
+            for wall in [*self.places[room].along(side), *self.beside[room]]:
+                is_there = wall.room == room and wall.side == side
+                if wall.other == room and wall.room in self.turns:
+                    is_there = (wall.side + self.turns[wall.room] + 2 - self.turns[room]) % 4 == side
+                if is_there and wall.id != link.id and wall.beyond != "nothing":
+                    self.result.beside.setdefault(wall.id)
 
     def _tries(self, link: Wall) -> Iterator[tuple[Option, list[Bound]]]:
         """Give the ways in which a wall can lie, each with its bounds."""

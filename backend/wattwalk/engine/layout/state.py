@@ -80,6 +80,8 @@ class Result:
     #: Where no layout was found: how many rooms lay at most, and what stood against the next one.
     depth: int = 0
     against: list[str] = field(default_factory=list)
+    #: Ids of the walls along the same sides as those that found no place, in order.
+    beside: dict[str, None] = field(default_factory=dict)
     tries: int = 0
 
     @property
@@ -172,7 +174,7 @@ class State:
         """Remember what stands against the room that comes last, where none lay deeper before."""
         depth, result = len(self.order), self.result
         if depth > result.depth:
-            result.depth, result.against = depth, []
+            result.depth, result.against, result.beside = depth, [], {}
         if depth == result.depth:
             result.against += sorted(words - set(result.against))
 

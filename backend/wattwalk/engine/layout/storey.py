@@ -11,7 +11,7 @@ from .state import SLACK, Lying, Result
 from .told import CLEAR, Place, Told, Wall
 
 #: How many steps a search may take for a group of rooms, and another one that leaves out a statement: what keeps a house of 60 rooms in bounds.
-TRIES, TRIES_WITHOUT = 5_000, 1_000
+TRIES, TRIES_WITHOUT = 3_500, 1_000
 #: How many statements are left out one by one to find those that disagree.
 SUSPECTS = 8
 
@@ -82,10 +82,15 @@ def lay_out_group(places: list[Place], links: Iterable[Wall], without: frozenset
             return group
     if result.layout is not None or not result.is_whole:
         return group
-    for suspect in _suspects(group):
-        again = search(places, own, TRIES_WITHOUT, without | {suspect})
-        if again.layout is not None:
-            group.suspects.append((suspect, again))
+    named = _suspects(group)
+    # What lies along the same sides is only asked where nothing that was named will do.
+    for suspects in (named, [name for name in result.beside if name not in named][:SUSPECTS]):
+        for suspect in suspects:
+            again = search(places, own, TRIES_WITHOUT, without | {suspect})
+            if again.layout is not None:
+                group.suspects.append((suspect, again))
+        if group.suspects:
+            break
     # One that leaves a single layout is the likelier one.
     group.suspects.sort(key=lambda item: not item[1].is_one)
     return group
