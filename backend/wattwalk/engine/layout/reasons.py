@@ -146,11 +146,11 @@ def disagreeing(told: Told, group: Group) -> list[Finding]:
     """Return which statements disagree in a group of rooms that no layout fits."""
     walls = {wall.id: wall for place in group.places for wall in place.walls}
     suspects = [(walls[name], again.layout or {}) for name, again in group.suspects if name in walls]
-    if suspects:
-        return [_one_of(told, suspects) if len(suspects) > 1 else _suspect(told, *suspects[0])]
     named = [word.removeprefix("surface/") for word in group.result.against if word.startswith("surface/")]
     links = [walls[name] for name in [*named, *group.result.beside] if name in walls and walls[name].other is not None]
     links = list(dict.fromkeys(links))
+    if suspects:
+        return [_one_of(told, suspects) if len(suspects) > 1 else _suspect(told, *suspects[0], links)]
     over = next((word.split("/")[1:] for word in group.result.against if word.startswith("apart/")), None)
     if over is not None:
         one, other = (told.places[name] for name in over)
@@ -188,11 +188,13 @@ def wall_words(told: Told, wall: Wall) -> str:
     return f"{place.name}, {side_of(wall)}{size} to {_beyond(told, wall)}"
 
 
-def _suspect(told: Told, wall: Wall, layout: dict[str, Lying]) -> Finding:
-    """Return the finding of the one statement without which the rooms fit, with what they say instead."""
+def _suspect(told: Told, wall: Wall, layout: dict[str, Lying], against: list[Wall]) -> Finding:
+    """Return the finding of the one statement without which the rooms fit, with what they say instead and the walls that it does not go with."""
+    others = [other for other in against if other is not wall]
     code = "plan_does_not_close" if wall.other is not None else "plan_outside_faces_room"
     remedy = "Measure this wall again, and look which room lies beyond it."
-    message = f"{wall_words(told, wall)}, does not go with the rest: {_instead(told, wall, layout)}."
+    against_it = f" These stand against it{_told_as(told, others)}." if others else ""
+    message = f"{wall_words(told, wall)}, does not go with the rest: {_instead(told, wall, layout)}.{against_it}"
     return finding(code, f"surface/{wall.id}", message, remedy)
 
 
