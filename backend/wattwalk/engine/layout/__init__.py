@@ -25,6 +25,7 @@ from .reasons import (
 from .shown import Page
 from .state import SLACK
 from .storey import Group, groups_of, lay_out_group
+from .storeys import against_each_other
 from .told import Place, Told, read_storeys
 
 #: Between two groups of rooms that are joined by no wall, m on the page.
@@ -67,6 +68,7 @@ def lay_out(survey: Survey) -> tuple[tuple[StoreyPlan, ...], list[Finding]]:
         plan, more = _storey(told, openings, looks)
         storeys.append(plan)
         found += more
+    found += against_each_other(survey, storeys)
     return tuple(storeys), found
 
 
