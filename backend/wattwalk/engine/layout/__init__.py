@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Sequence
 
 from wattwalk.survey.box import OPENINGS
@@ -210,7 +211,7 @@ def _unsettled(told: Told, group: Group) -> list[PlanAsk]:
 
 def _too_many(told: Told, group: Group) -> list[PlanAsk]:
     """Return the answers that leave a search that was cut the fewest ways to try: how rooms with many walls are turned, two of them first, or where a wall begins."""
-    walls = {place.id: sum(place.id in (link.room, link.other) for link in group.links) for place in group.places}
+    walls = Counter(name for link in group.links for name in (link.room, link.other))
     unturned = sorted((place for place in group.places if place.turn is None), key=lambda place: -walls[place.id])
     if unturned:
         # How one room is turned says nothing before another one says it too.
