@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import xml.etree.ElementTree as ElementTree
 from dataclasses import replace
 
@@ -13,6 +14,7 @@ from tests.support.told_rooms import told
 from wattwalk.demo.house import house as demo_house
 from wattwalk.engine import assess, draw_up
 from wattwalk.pictures import DARK, PAPER, Palette, placed_things, storey_places, storey_plan
+from wattwalk.pictures.svg import text_width
 from wattwalk.survey.document import read_document
 
 
@@ -59,6 +61,33 @@ def test_what_stands_where_is_drawn_only_once_it_is_said():
     assert PAPER.accent in after["ground"]
     assert PAPER.accent not in before
     assert "cylinder" in after["first"]
+
+
+@pytest.mark.parametrize("width", [272.0, 312.0, 640.0])
+def test_no_door_stands_open_over_the_words_of_a_room(width):
+    doors = 0
+    for svg in storey_drawings(demo_house(), width, PAPER).values():
+        drawing = ElementTree.fromstring(svg)
+        middle = [item for item in drawing.iter() if item.tag.endswith("text") and item.get("text-anchor") == "middle"]
+        boxes = []
+        for item in middle:
+            half = text_width(item.text or "", float(item.get("font-size"))) / 2
+            x, y = float(item.get("x")), float(item.get("y"))
+            boxes.append((x - half, y - 9, x + half, y + 2))
+        leaves = [
+            [
+                tuple(float(value) for value in point.split())
+                for point in re.findall(r"[ML]([-\d.]+ [-\d.]+)", item.get("d"))
+            ]
+            for item in drawing.iter()
+            if item.tag.endswith("path") and item.get("stroke") == PAPER.quiet and item.get("stroke-width") == "1.1"
+        ]
+        for leaf in (points for points in leaves if len(points) == 3):
+            doors += 1
+            xs, ys = [x for x, _ in leaf], [y for _, y in leaf]
+            for left, top, right, bottom in boxes:
+                assert not (min(xs) < right and max(xs) > left and min(ys) < bottom and max(ys) > top), (leaf, width)
+    assert doors >= 4
 
 
 def test_north_points_where_it_lies():

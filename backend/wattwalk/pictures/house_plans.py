@@ -7,7 +7,7 @@ from collections.abc import Mapping, Sequence
 from wattwalk.engine.answers.plan import PlanRoom, StoreyPlan
 from wattwalk.engine.answers.rounding import listed
 
-from .storey_plan import WALLS, Frame, PlacedThing, opening_marks, thing_marks, wall_line
+from .storey_plan import WALLS, Box, Frame, PlacedThing, opening_marks, thing_marks, wall_line, words_box
 from .svg import PAPER, Palette, drawing, fitted, path, polyline, text, text_width
 
 #: Round the rooms, in drawing units, and where a unit stands outside of a wall.
@@ -95,12 +95,13 @@ def _drawn(
         parts.append(wall_line(line, frame, palette, 0.6))
     key: list[str] = []
     for room in plan.rooms:
+        words, box = _words(room, changes.get(room.id, ()), frame, palette, key)
         for opening in room.openings:
-            parts += opening_marks(opening, room, frame, palette)
+            parts += opening_marks(opening, room, frame, palette, box)
         for thing in things:
             if thing.room == room.id:
                 parts += thing_marks(thing, room, frame, palette)
-        parts += _words(room, changes.get(room.id, ()), frame, palette, key)
+        parts += words
     foot = frame.top + frame.height + margin
     for row in _rows([f"{number} {words}" for number, words in enumerate(key, 1)], width):
         foot += _LINE
@@ -108,8 +109,10 @@ def _drawn(
     return drawing(width, foot + 4, f"Plan of the {plan.label.lower()}", house_plan_words(plan, changes), parts)
 
 
-def _words(room: PlanRoom, changes: Sequence[str], frame: Frame, palette: Palette, key: list[str]) -> list[str]:
-    """Write a room's name and what changes in it; what has no room there gets a number and its line in ``key``."""
+def _words(
+    room: PlanRoom, changes: Sequence[str], frame: Frame, palette: Palette, key: list[str]
+) -> tuple[list[str], Box]:
+    """Write a room's name and what changes in it; what has no room there gets a number and its line in ``key``; return the box round it as well."""
     wide, deep = room.width_m * frame.scale - 7, room.height_m * frame.scale - 6
     lines = [(part, 400) for part in _broken(room.name, wide)] + [
         (part, 600) for words in changes for part in _broken(words, wide)
@@ -119,10 +122,11 @@ def _words(room: PlanRoom, changes: Sequence[str], frame: Frame, palette: Palett
         lines = [(str(len(key)), 600)]
     x, y = frame.at(room.x_m + room.width_m / 2, room.y_m + room.height_m / 2)
     first = y - (len(lines) - 1) * _LINE / 2 + 3.6
-    return [
+    written = [
         text(x, first + place * _LINE, words, fill=palette.ink, size=_LETTERS, anchor="middle", weight=weight)
         for place, (words, weight) in enumerate(lines)
     ]
+    return written, words_box(x, first, _LINE, [(words, _LETTERS) for words, _ in lines])
 
 
 def _rows(items: Sequence[str], width: float) -> list[str]:

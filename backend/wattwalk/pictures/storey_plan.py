@@ -17,6 +17,8 @@ from wattwalk.survey.site import OutdoorPosition
 from .svg import Palette, amount, drawing, fitted, path, polyline, rect, text, text_width
 
 _Point = tuple[float, float]
+#: Left, top, right and bottom, in drawing units.
+Box = tuple[float, float, float, float]
 #: Round the rooms, in drawing units: walls are drawn on both sides of their line, and a unit may stand outside.
 _MARGIN = 14.0
 #: A single small room does not fill a page.
@@ -158,13 +160,14 @@ def storey_plan(
     key: list[str] = []
     for room in plan.rooms:
         own = [thing for thing in things if thing.room == room.id]
+        words, box = _words(room, losses.get(room.id), own, frame, palette, key)
         for opening in room.openings:
-            parts += opening_marks(opening, room, frame, palette)
+            parts += opening_marks(opening, room, frame, palette, box)
         for thing in own:
             parts += thing_marks(thing, room, frame, palette)
         if room.faces != "front":
             parts.append(_front_mark(room, frame, palette))
-        parts += _words(room, losses.get(room.id), own, frame, palette, key)
+        parts += words
     foot = frame.top + frame.height + _MARGIN + (26.0 if any(thing.kind == "unit" for thing in things) else 8.0)
     below, foot = _below(plan, key, things, foot, width, palette)
     return drawing(width, foot + 4, f"Plan of the {plan.label.lower()}", _said(plan, losses), parts + below)
@@ -177,8 +180,8 @@ def wall_line(line: PlanLine, frame: Frame, palette: Palette, share: float = 1.0
     return path(polyline(ends), stroke=getattr(palette, colour), line=wide * share, dash=dash)
 
 
-def opening_marks(opening: PlanOpening, room: PlanRoom, frame: Frame, palette: Palette) -> list[str]:
-    """Draw a window or a door in its wall."""
+def opening_marks(opening: PlanOpening, room: PlanRoom, frame: Frame, palette: Palette, words: Box) -> list[str]:
+    """Draw a window or a door in its wall; a door stands open clear of the box of the words in its room."""
     (x1, y1), (x2, y2) = frame.at(opening.from_x_m, opening.from_y_m), frame.at(opening.to_x_m, opening.to_y_m)
     ends = polyline([(x1, y1), (x2, y2)])
     gap = path(ends, stroke=palette.paper, line=6.4)
@@ -187,14 +190,33 @@ def opening_marks(opening: PlanOpening, room: PlanRoom, frame: Frame, palette: P
         off = (0.0, 1.7) if is_level else (1.7, 0.0)
         both = [polyline([(x1 + k * off[0], y1 + k * off[1]), (x2 + k * off[0], y2 + k * off[1])]) for k in (-1, 1)]
         return [gap, path(" ".join(both), stroke=palette.ink, line=1.1)]
-    # The leaf stands open into its room.
-    middle_x, middle_y = frame.at(room.x_m + room.width_m / 2, room.y_m + room.height_m / 2)
-    long = hypot(x2 - x1, y2 - y1)
-    if abs(y1 - y2) < 0.01:
-        leaf = (x1, y1 + (long if middle_y > y1 else -long) * 0.8)
-    else:
-        leaf = (x1 + (long if middle_x > x1 else -long) * 0.8, y1)
-    return [gap, path(polyline([(x2, y2), leaf, (x1, y1)]), stroke=palette.quiet, line=1.1)]
+    middle = frame.at(room.x_m + room.width_m / 2, room.y_m + room.height_m / 2)
+    return [gap, path(polyline(_leaf((x1, y1), (x2, y2), middle, words)), stroke=palette.quiet, line=1.1)]
+
+
+#: How far a door's leaf stands open, in shares of its width: as far as leaves the words of the room free.
+_OPEN = (0.8, 0.6, 0.4, 0.25)
+
+
+def _leaf(one: _Point, other: _Point, middle: _Point, words: Box) -> list[_Point]:
+    """Return a door's leaf, open into its room, from the end that lets it clear the words there: which end it hangs at is not said."""
+    long = hypot(other[0] - one[0], other[1] - one[1])
+    is_level = abs(one[1] - other[1]) < 0.01
+    found: list[_Point] = []
+    for share in _OPEN:
+        for hinge, latch in ((one, other), (other, one)):
+            along = share * long * (1 if (middle[1] > hinge[1] if is_level else middle[0] > hinge[0]) else -1)
+            tip = (hinge[0], hinge[1] + along) if is_level else (hinge[0] + along, hinge[1])
+            found = [latch, tip, hinge]
+            if not _lies_on(found, words):
+                return found
+    return found
+
+
+def _lies_on(points: Sequence[_Point], box: Box) -> bool:
+    """Say whether the box round some points lies on another."""
+    xs, ys = [x for x, _ in points], [y for _, y in points]
+    return min(xs) < box[2] and max(xs) > box[0] and min(ys) < box[3] and max(ys) > box[1]
 
 
 def _side_ends(room: PlanRoom, side: str, frame: Frame) -> tuple[_Point, _Point, _Point]:
@@ -263,8 +285,8 @@ def _words(
     frame: Frame,
     palette: Palette,
     key: list[str],
-) -> list[str]:
-    """Write a room's name, size and loss into it, as much as it has room for; a name that has none gets a number and its line in ``key``."""
+) -> tuple[list[str], Box]:
+    """Write a room's name, size and loss into it, as much as it has room for; a name that has none gets a number and its line in ``key``; return the box round it as well."""
     wide, deep = room.width_m * frame.scale - 12, room.height_m * frame.scale - 12
     size = f"{amount(room.width_m, 1)} × {amount(room.height_m, 1)} m"
     lines = [(room.name, 12.0, 600), (size, 10.5, 400)]
@@ -283,7 +305,8 @@ def _words(
     fit = max(1, int(deep / _LINE))
     shown = [line for line in lines[:fit] if text_width(line[0], line[1]) <= wide or line is lines[0]]
     first = y - (len(shown) - 1) * _LINE / 2 + 4
-    return [
+    box = words_box(x, first, _LINE, [(words, points) for words, points, _ in shown])
+    written = [
         text(
             x,
             first + place * _LINE,
@@ -295,6 +318,13 @@ def _words(
         )
         for place, (words, points, weight) in enumerate(shown)
     ]
+    return written, box
+
+
+def words_box(x: float, first: float, line: float, lines: Sequence[tuple[str, float]]) -> Box:
+    """Return left, top, right and bottom of words in the middle of x, the first line standing at ``first``; each with the size of its letters."""
+    half = max(text_width(words, points) for words, points in lines) / 2 + 1
+    return x - half, first - lines[0][1] * 0.8, x + half, first + (len(lines) - 1) * line + 3
 
 
 def _north(x: float, y: float, degrees: float, palette: Palette) -> list[str]:

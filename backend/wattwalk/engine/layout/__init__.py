@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Sequence
 
 from wattwalk.survey.box import OPENINGS
@@ -25,6 +26,7 @@ from .reasons import (
 from .shown import Page
 from .state import SLACK
 from .storey import Group, groups_of, lay_out_group
+from .storeys import against_each_other
 from .told import Place, Told, read_storeys
 
 #: Between two groups of rooms that are joined by no wall, m on the page.
@@ -67,6 +69,7 @@ def lay_out(survey: Survey) -> tuple[tuple[StoreyPlan, ...], list[Finding]]:
         plan, more = _storey(told, openings, looks)
         storeys.append(plan)
         found += more
+    found += against_each_other(survey, storeys)
     return tuple(storeys), found
 
 
@@ -74,9 +77,9 @@ def _storey(told: Told, openings: dict[str, list[Surface]], looks: int | None) -
     found, without = contradictions(told)
     groups = [lay_out_group(places, told.links, without) for places in groups_of(told)]
     for group in groups:
-        if group.result.layout is not None:
+        if group.result.layout is not None and group.result.is_one:
             found += outside_that_faces_rooms(told, group)
-        elif group.result.is_whole:
+        elif group.result.layout is None and group.result.is_whole:
             found += disagreeing(told, group)
     is_none = any(item.severity == "check" for item in found)
     pages = _pages(told, groups)
@@ -203,6 +206,25 @@ def _unsettled(told: Told, group: Group) -> list[PlanAsk]:
             return [PlanAsk(f"surface/{wall.id}", "beyond_from_left_m", words)]
         words = f"How far from the left end of the {side_of(wall)} of {one.name} does the wall to {other.name} begin?"
         return [PlanAsk(f"surface/{wall.id}", "from_left_m", words)]
+    return [] if result.is_whole else _too_many(told, group)
+
+
+def _too_many(told: Told, group: Group) -> list[PlanAsk]:
+    """Return the answers that leave a search that was cut the fewest ways to try: how rooms with many walls are turned, two of them first, or where a wall begins."""
+    walls = Counter(name for link in group.links for name in (link.room, link.other))
+    unturned = sorted((place for place in group.places if place.turn is None), key=lambda place: -walls[place.id])
+    if unturned:
+        # How one room is turned says nothing before another one says it too.
+        count = 2 if len(unturned) == len(group.places) else 1
+        words = "Which way does the front side of {} look? Without it there are too many ways to try."
+        return [PlanAsk(f"room/{place.id}", "turn", words.format(place.name)) for place in unturned[:count]]
+    for wall in sorted(group.links, key=lambda link: -walls[link.room]):
+        one, other = told.places[wall.room], told.places[wall.other or ""]
+        if wall.from_left_m is None and (wall.length_m or one.sides[wall.side]) < one.sides[wall.side] - SLACK:
+            words = (
+                f"How far from the left end of the {side_of(wall)} of {one.name} does the wall to {other.name} begin?"
+            )
+            return [PlanAsk(f"surface/{wall.id}", "from_left_m", words)]
     return []
 
 

@@ -13,7 +13,7 @@ from ..answers import Finding, Severity
 from ..answers.citing import COMMON_PRACTICE
 from ..answers.rounding import figure
 from .forms import SIDES
-from .state import SLACK, THICKEST, Lying
+from .state import OVER, SLACK, THICKEST, Lying
 from .storey import Group, shared_m
 from .told import CLEAR, ORDER, Place, Told, Wall, storey_of
 
@@ -146,11 +146,11 @@ def disagreeing(told: Told, group: Group) -> list[Finding]:
     """Return which statements disagree in a group of rooms that no layout fits."""
     walls = {wall.id: wall for place in group.places for wall in place.walls}
     suspects = [(walls[name], again.layout or {}) for name, again in group.suspects if name in walls]
-    if suspects:
-        (wall, layout), rest = suspects[0], [other for other, _ in suspects[1:]]
-        return [_suspect(told, wall, layout, rest)]
     named = [word.removeprefix("surface/") for word in group.result.against if word.startswith("surface/")]
-    links = [walls[name] for name in named if name in walls and walls[name].other is not None]
+    links = [walls[name] for name in [*named, *group.result.beside] if name in walls and walls[name].other is not None]
+    links = list(dict.fromkeys(links))
+    if suspects:
+        return [_one_of(told, suspects) if len(suspects) > 1 else _suspect(told, *suspects[0], links)]
     over = next((word.split("/")[1:] for word in group.result.against if word.startswith("apart/")), None)
     if over is not None:
         one, other = (told.places[name] for name in over)
@@ -177,7 +177,7 @@ def disagreeing(told: Told, group: Group) -> list[Finding]:
 
 
 def _told_as(told: Told, links: list[Wall]) -> str:
-    words = [wall_words(told, link) for link in links[:3]]
+    words = [wall_words(told, link) for link in links]
     return f": {'; '.join(words)}" if words else ""
 
 
@@ -188,31 +188,38 @@ def wall_words(told: Told, wall: Wall) -> str:
     return f"{place.name}, {side_of(wall)}{size} to {_beyond(told, wall)}"
 
 
-def _suspect(told: Told, wall: Wall, layout: dict[str, Lying], rest: list[Wall]) -> Finding:
-    """Return the finding of the statement without which the rooms fit, with what they say instead."""
-    place = told.places[wall.room]
-    others = "; ".join(wall_words(told, other) for other in rest[:2])
-    also = f" It would fit as well without one of these: {others}." if rest else ""
-    about = f"surface/{rest[0].id}" if rest else ""
-    told_as = f"{place.name}: the {side_of(wall)} is told to have {metres(wall.length_m or 0.0)} to"
+def _suspect(told: Told, wall: Wall, layout: dict[str, Lying], against: list[Wall]) -> Finding:
+    """Return the finding of the one statement without which the rooms fit, with what they say instead and the walls that it does not go with."""
+    others = [other for other in against if other is not wall]
+    code = "plan_does_not_close" if wall.other is not None else "plan_outside_faces_room"
+    remedy = "Measure this wall again, and look which room lies beyond it."
+    against_it = f" These stand against it{_told_as(told, others)}." if others else ""
+    message = f"{wall_words(told, wall)}, does not go with the rest: {_instead(told, wall, layout)}.{against_it}"
+    return finding(code, f"surface/{wall.id}", message, remedy)
+
+
+def _one_of(told: Told, suspects: list[tuple[Wall, dict[str, Lying]]]) -> Finding:
+    """Return the finding of statements without any of which the rooms fit, with what each would be if it is that one."""
+    walls = [wall for wall, _ in suspects]
+    said = "; ".join(f"{wall_words(told, wall)} ({_instead(told, wall, layout)})" for wall, layout in suspects)
+    code = "plan_does_not_close" if walls[0].other is not None else "plan_outside_faces_room"
+    message = f"Without any one of these the rest fits, and nothing says which: {said}."
+    remedy = "Measure these walls again, and look which room lies beyond each."
+    return finding(code, f"surface/{walls[0].id}", message, remedy, about=f"surface/{walls[1].id}")
+
+
+def _instead(told: Told, wall: Wall, layout: dict[str, Lying]) -> str:
+    """Return what a wall would be as the other rooms lie."""
     if wall.other is None:
-        facing = facing_rooms(told, place, wall.side, layout)
-        names = " and ".join(told.places[name].name for name, _ in facing) or "a room"
-        return finding(
-            "plan_outside_faces_room",
-            f"surface/{wall.id}",
-            f"{told_as} {_beyond(told, wall)}, and as the other rooms lie it faces {names}.{also}",
-            "Look what is beyond this wall.",
-            about=about or (f"room/{facing[0][0]}" if facing else ""),
-        )
+        facing = facing_rooms(told, told.places[wall.room], wall.side, layout)
+        names = " and ".join(told.places[name].name for name, _ in facing)
+        return f"as the other rooms lie it faces {names}" if names else "as the other rooms lie it is shorter"
     shared = shared_m(wall, told.places, layout)
-    return finding(
-        "plan_does_not_close",
-        f"surface/{wall.id}",
-        f"{told_as} {_beyond(told, wall)}; as the other rooms lie it would be {metres(shared)}.{also}",
-        "Measure this wall again, and look which room lies beyond it.",
-        about=about,
-    )
+    if shared <= OVER:
+        return "as the other rooms lie the two do not meet there"
+    if abs(shared - (wall.length_m or 0.0)) <= SLACK:
+        return "as the other rooms lie it has another place along that side"
+    return f"as the other rooms lie it would be {metres(shared)}"
 
 
 def facing_rooms(told: Told, place: Place, side: int, layout: dict[str, Lying]) -> list[tuple[str, float]]:
@@ -251,10 +258,17 @@ def outside_that_faces_rooms(told: Told, group: Group) -> Iterator[Finding]:
             total, faced = fsum(wall.length_m or 0.0 for wall in clear), fsum(shared for _, shared in facing)
             if total + faced > place.sides[side] + 2 * SLACK:
                 names = " and ".join(told.places[name].name for name, _ in facing)
+                beyond = {name for name, _ in facing}
+                links = [
+                    link
+                    for link in group.links
+                    if beyond & {link.room, link.other}
+                    and (link.room == place.id or place.id == link.other or link.room in beyond)
+                ]
                 yield finding(
                     "plan_outside_faces_room",
                     f"surface/{clear[0].id}",
-                    f"{place.name}: {metres(total)} of the {SIDES[side]} side, which is {metres(place.sides[side])} long, is told to be {_beyond(told, clear[0])}; as the rooms lie {names} face {metres(faced)} of it.",
-                    "Look what is beyond this wall, and measure its parts.",
+                    f"{place.name}: {metres(total)} of the {SIDES[side]} side, which is {metres(place.sides[side])} long, is told to be {_beyond(told, clear[0])}; as the rooms lie {names} face {metres(faced)} of it{_told_as(told, links)}.",
+                    "Look what is beyond this wall, and measure its parts and the walls beside it again.",
                     about=f"room/{facing[0][0]}",
                 )

@@ -1,18 +1,33 @@
 """The search for the layouts of one storey: turns, places along shared walls, and what may not lie on what.
 
 One room after another is laid beside those that lie already, in each turn and in each way along its walls that the bounds allow (``bounds.py``).
-A layout is found when all lie.  The search goes on until a second one differs, or nothing is left, which is the proof that only one fits.
+A layout is found when all lie.  Whether another one fits as well is the next question (``proof.py``).
 """
 
 from __future__ import annotations
 
 import contextlib
+from collections.abc import Iterator
 
 from .apart import Apart
 from .bounds import Bounds
 from .forms import DOWN, UP
 from .lying import lay
-from .state import CLOSE, LOOSE, OVER, SETTLED, SLACK, TIGHT, TRIES_OF_LAYOUT, Allowed, Enough, Lying, Result
+from .state import (
+    LOOSE,
+    OVER,
+    SETTLED,
+    SLACK,
+    TIGHT,
+    TRIES_OF_LAYOUT,
+    Allowed,
+    Bound,
+    Ends,
+    Enough,
+    Lying,
+    Option,
+    Result,
+)
 from .told import Place, Wall
 from .walls import ends_of, from_low, starts_of
 
@@ -75,10 +90,10 @@ class Search(Apart):
             return
         link = links[number]
         words: set[str] = set()
-        for option in self._options(link):
+        for option, bounds in self._tries(link):
             self._count()
             marks = self._mark()
-            failed = self._apply(link, option)
+            failed = self._hold(bounds, f"surface/{link.id}")
             if failed is None:
                 self.ways[link.id] = option
                 self._link(room, links, number + 1)
@@ -86,6 +101,24 @@ class Search(Apart):
                 words |= failed
             self._back_to(marks)
         self._note(words | {f"surface/{link.id}"})
+        if self._is_asked():
+            self._note_beside(link)
+
+    def _note_beside(self, link: Wall) -> None:
+        """Remember what lies along the same sides as a wall that finds no place: from there it follows where a wall can begin, and whether it has room."""
+        facing = (link.side + self.turns[link.room] + 2 - self.turns[link.other or ""]) % 4
+        for room, side in ((link.room, link.side), (link.other or "", facing)):
+            for wall in [*self.places[room].along(side), *self.beside[room]]:
+                is_there = wall.room == room and wall.side == side
+                if wall.other == room and wall.room in self.turns:
+                    is_there = (wall.side + self.turns[wall.room] + 2 - self.turns[room]) % 4 == side
+                if is_there and wall.id != link.id and wall.beyond != "nothing":
+                    self.result.beside.setdefault(wall.id)
+
+    def _tries(self, link: Wall) -> Iterator[tuple[Option, list[Bound]]]:
+        """Give the ways in which a wall can lie, each with its bounds."""
+        for option in self._options(link):
+            yield option, self._bounds_of(link, option)
 
     def _refine(self, number: int) -> None:
         """Try where each wall lies along the side of the room that it was not told from: only now all is known that lies along it."""
@@ -107,10 +140,9 @@ class Search(Apart):
             self._refine(number + 1)
             return
         words: set[str] = set()
-        for ends in ends_of(starts, link.length_m or 0.0, beyond, edge):
+        for ends, bounds in self._tries_beyond(link, list(ends_of(starts, link.length_m or 0.0, beyond, edge))):
             self._count()
             marks = self._mark()
-            bounds = self._shared(link, (other.id, beyond), (link.room, edge), ends)
             failed = self._hold(bounds, f"surface/{link.id}")
             if failed is None:
                 self.refined[link.id] = ends
@@ -120,10 +152,19 @@ class Search(Apart):
             self._back_to(marks)
         self._note(words | {f"surface/{link.id}"})
 
+    def _tries_beyond(self, link: Wall, ends: list[Ends]) -> Iterator[tuple[Ends, list[Bound]]]:
+        """Give where a wall can lie along the side of the room beyond, each with its bounds."""
+        for each in ends:
+            yield each, self._bounds_beyond(link, each)
+
+    def _bounds_beyond(self, link: Wall, ends: Ends) -> list[Bound]:
+        edge, beyond, *_ = self.ways[link.id]
+        return self._shared(link, (link.other or "", beyond), (link.room, edge), ends)
+
     def _take(self) -> None:
         """Take the layout where nothing can move in it any more; else try first how the rooms lie that may still lie on each other."""
         drawn = None
-        if self.open and not self._is_known():
+        if self.open:
             drawn = layout, sliding = self._drawn()
             if sliding or not all(self._lie_apart(layout, one, other) for one, other in self.open):
                 self._settle(0)
@@ -151,32 +192,12 @@ class Search(Apart):
             return
         self._settle(number + 1)
 
-    def _is_known(self) -> bool:
-        """Say whether the layout that was found first lies within the present bounds as well, all rooms turned as in it."""
-        first = self.result.layout
-        if first is None or any(first[room].turn != self.turns[room] for room in self.order):
-            return False
-        at = [(self.at[room], first[room]) for room in self.order]
-        for one, lying in at:
-            row_x, row_y = self.x.at[one], self.y.at[one]
-            for other, beside in at:
-                if beside.x - lying.x > row_x[other] + CLOSE or beside.y - lying.y > row_y[other] + CLOSE:
-                    return False
-        return True
-
     def _found(self, drawn: tuple[dict[str, Lying], list[Wall]] | None = None) -> None:
-        """Keep a layout, the one that was drawn out of the present bounds where there is one already."""
-        if self._is_known():
-            return
+        """Keep a layout, the one that was drawn out of the present bounds where there is one already, and search no more."""
         self._count(TRIES_OF_LAYOUT)
         layout, sliding = drawn or self._drawn()
-        result = self.result
-        if result.layout is None:
-            result.layout, result.slide_of = layout, _asked_first(sliding)
-        else:
-            self._compare(layout)
-        if result.turn_of is not None or result.slide_of is not None:
-            raise Enough
+        self.result.layout, self.result.slide_of = layout, asked_first(sliding)
+        raise Enough
 
     def _drawn(self) -> tuple[dict[str, Lying], list[Wall]]:
         """Return the layout that the present bounds are drawn out to, and the walls along which it could still move."""
@@ -233,31 +254,8 @@ class Search(Apart):
         settled = max(SETTLED, 2 * self.allowed.slack_m + min(SLACK, abs(edge.length - beyond.length)) + OVER)
         return along.most(one, other) - along.least(one, other) > settled
 
-    def _compare(self, layout: dict[str, Lying]) -> None:
-        """Remember what differs between the first layout and another."""
-        first = self.result.layout or {}
-        root = self.order[0]
-        for room in self.order:
-            was, now = first[room].turn - first[root].turn, layout[room].turn - layout[root].turn
-            if (was - now) % 4:
-                self.result.turn_of = room
-                return
-        if layout[root].turn != first[root].turn:
-            return
-        self.result.slide_of = _asked_first([link for link in self.links if self._has_moved(link, layout)])
 
-    def _has_moved(self, link: Wall, layout: dict[str, Lying]) -> bool:
-        """Say whether the two rooms of a wall lie otherwise along it than in the first layout."""
-        first, (one, other) = self.result.layout or {}, (link.room, link.other or "")
-        way = (link.side + layout[one].turn) % 4
-        if way in (UP, DOWN):
-            off = (layout[other].x - layout[one].x) - (first[other].x - first[one].x)
-        else:
-            off = (layout[other].y - layout[one].y) - (first[other].y - first[one].y)
-        return abs(off) > SETTLED
-
-
-def _asked_first(walls: list[Wall]) -> Wall | None:
+def asked_first(walls: list[Wall]) -> Wall | None:
     """Return the wall to ask the place of; one whose place was said already is no question any more."""
     fresh = [link for link in walls if link.from_left_m is None and link.beyond_from_left_m is None]
     return next(iter(fresh or walls), None)

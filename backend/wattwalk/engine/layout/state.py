@@ -50,6 +50,11 @@ CLEAR_DEPTH = 0.8
 #: The edges of both rooms, and where the lower and the upper end of what they share lie along the teller's edge, m (None where they are free).
 Option = tuple[Edge, Edge, float | None, float | None]
 
+#: The axis, two places along it, and the most that the second can lie beyond the first, m.
+Bound = tuple[Bounds, int, int, float]
+#: Where the lower and the upper end of what two edges share lie along the first, m (None where they are free).
+Ends = tuple[float | None, float | None]
+
 _Marks = tuple[tuple[int, int, int], tuple[int, int, int], int, int]
 
 
@@ -75,6 +80,8 @@ class Result:
     #: Where no layout was found: how many rooms lay at most, and what stood against the next one.
     depth: int = 0
     against: list[str] = field(default_factory=list)
+    #: Ids of the walls along the same sides as those that found no place, in order.
+    beside: dict[str, None] = field(default_factory=dict)
     tries: int = 0
 
     @property
@@ -167,11 +174,11 @@ class State:
         """Remember what stands against the room that comes last, where none lay deeper before."""
         depth, result = len(self.order), self.result
         if depth > result.depth:
-            result.depth, result.against = depth, []
+            result.depth, result.against, result.beside = depth, [], {}
         if depth == result.depth:
             result.against += sorted(words - set(result.against))
 
-    def _hold(self, bounds: list[tuple[Bounds, int, int, float]], word: str) -> set[str] | None:
+    def _hold(self, bounds: list[Bound], word: str) -> set[str] | None:
         """Add bounds; return None where they hold, or what stands against them as far as anybody wants to know."""
         for axis, first, second, most in bounds:
             if not axis.add(first, second, most, word):

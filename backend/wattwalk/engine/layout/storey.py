@@ -6,12 +6,12 @@ from collections.abc import Iterable
 from dataclasses import dataclass, field
 from itertools import zip_longest
 
-from .search import Search
-from .state import Lying, Result
+from .proof import search
+from .state import SLACK, Lying, Result
 from .told import CLEAR, Place, Told, Wall
 
 #: How many steps a search may take for a group of rooms, and another one that leaves out a statement: what keeps a house of 60 rooms in bounds.
-TRIES, TRIES_WITHOUT = 2_500, 1_000
+TRIES, TRIES_WITHOUT = 3_500, 1_000
 #: How many statements are left out one by one to find those that disagree.
 SUSPECTS = 8
 
@@ -30,13 +30,19 @@ class Group:
 
 def groups_of(told: Told) -> list[list[Place]]:
     """Return the rooms of a storey by what they are joined to, in the order of their making."""
-    beside: dict[str, list[str]] = {name: [] for name in told.places}
-    for link in told.links:
+    return joined(told.places.values(), told.links)
+
+
+def joined(places: Iterable[Place], links: Iterable[Wall]) -> list[list[Place]]:
+    """Return rooms by what walls join, in their order."""
+    by_name = {place.id: place for place in places}
+    beside: dict[str, list[str]] = {name: [] for name in by_name}
+    for link in links:
         beside[link.room].append(link.other or "")
         beside[link.other or ""].append(link.room)
     seen: set[str] = set()
     found = []
-    for name in told.places:
+    for name in by_name:
         if name in seen:
             continue
         group, stack = {name}, [name]
@@ -46,7 +52,7 @@ def groups_of(told: Told) -> list[list[Place]]:
                     group.add(other)
                     stack.append(other)
         seen |= group
-        found.append([place for place in told.places.values() if place.id in group])
+        found.append([place for place in by_name.values() if place.id in group])
     return found
 
 
@@ -64,14 +70,27 @@ def lay_out_group(places: list[Place], links: Iterable[Wall], without: frozenset
     """
     names = {place.id for place in places}
     own = [link for link in links if link.room in names]
-    result = Search(places, own, TRIES, without).run()
+    result = search(places, own, TRIES, without)
     group = Group(places, own, result, without)
+    if result.layout is None and result.is_whole:
+        # A piece no longer than walls are thick may as well be none, so nobody is told that it is wrong.
+        short = {link.id for link in own if link.length_m is not None and link.length_m <= SLACK} - without
+        is_joined = len(joined(places, [link for link in own if link.id not in short])) == 1
+        again = search(places, own, TRIES_WITHOUT, without | short) if short and is_joined else result
+        if again.layout is not None:
+            group.result, group.without = again, without | short
+            return group
     if result.layout is not None or not result.is_whole:
         return group
-    for suspect in _suspects(group):
-        again = Search(places, own, TRIES_WITHOUT, without | {suspect}).run()
-        if again.layout is not None:
-            group.suspects.append((suspect, again))
+    named = _suspects(group)
+    # What lies along the same sides is only asked where nothing that was named will do.
+    for suspects in (named, [name for name in result.beside if name not in named][:SUSPECTS]):
+        for suspect in suspects:
+            again = search(places, own, TRIES_WITHOUT, without | {suspect})
+            if again.layout is not None:
+                group.suspects.append((suspect, again))
+        if group.suspects:
+            break
     # One that leaves a single layout is the likelier one.
     group.suspects.sort(key=lambda item: not item[1].is_one)
     return group

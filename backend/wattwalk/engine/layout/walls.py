@@ -6,9 +6,8 @@ from collections.abc import Iterator
 from itertools import pairwise
 from math import fsum
 
-from .bounds import Bounds
 from .forms import DOWN, RIGHT, UP, Edge
-from .state import END, MOST_PARTS, OVER, SLACK, Option, State
+from .state import END, MOST_PARTS, OVER, SLACK, Bound, Option, State
 from .told import Place, Wall
 
 
@@ -72,6 +71,10 @@ class Walls(State):
 
     def _apply(self, link: Wall, option: Option) -> set[str] | None:
         """Add the bounds of one way of a wall; return None where they hold, or what stands against them."""
+        return self._hold(self._bounds_of(link, option), f"surface/{link.id}")
+
+    def _bounds_of(self, link: Wall, option: Option) -> list[Bound]:
+        """Return the bounds of one way of a wall."""
         edge, beyond, low, high = option
         way = (link.side + self.turns[link.room]) % 4
         other = link.other or ""
@@ -84,12 +87,11 @@ class Walls(State):
             (across, far[0], far[1], far[2] + self.allowed.thick_m),
             (across, far[1], far[0], -self.allowed.thin_m - far[2]),
         ]
-        bounds += self._shared(link, (link.room, edge), (other, beyond), (low, high))
-        return self._hold(bounds, f"surface/{link.id}")
+        return bounds + self._shared(link, (link.room, edge), (other, beyond), (low, high))
 
     def _shared(
         self, link: Wall, ours: tuple[str, Edge], theirs: tuple[str, Edge], ends: tuple[float | None, float | None]
-    ) -> list[tuple[Bounds, int, int, float]]:
+    ) -> list[Bound]:
         """Return the bounds along a wall: where the other room's edge begins and ends along ours."""
         (room, edge), (other, beyond), (low, high) = ours, theirs, ends
         way = (link.side + self.turns[link.room]) % 4
@@ -100,7 +102,7 @@ class Walls(State):
         shift = start_m - begin_m
         end = shift + beyond.length
         length = min(link.length_m or 0.0, edge.length, beyond.length)
-        bounds: list[tuple[Bounds, int, int, float]] = []
+        bounds: list[Bound] = []
         if low is not None:
             bounds += [(axis, begin, start, low + end_m - shift), (axis, start, begin, end_m - low + shift)]
         if high is not None:
