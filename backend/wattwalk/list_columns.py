@@ -230,4 +230,4 @@ def known_keys(records: Sequence[Mapping[str, Any]], column: str, title: str) ->
 def _in_order(key: str) -> tuple[list[tuple[int, int, str]], str]:
     """Put RAD-9 before RAD-10."""
     parts = re.findall(r"[0-9]+|[^0-9]+", key)
-    return [(0, int(part), "") if part[0] in "0123456789" else (1, 0, part.lower()) for part in parts], key
+    return [(0, int(part), "") if re.fullmatch("[0-9]+", part) else (1, 0, part.lower()) for part in parts], key

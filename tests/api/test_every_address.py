@@ -83,7 +83,6 @@ ANY = {
     "job_id": "a-job",
     "name": "file",
     "kind": "article",
-    "form": "csv",
 }
 _WORDS = {"to": "nettlebed@house.example", "subject": "Your survey", "message": "Dear both, here it is."}
 _UNITS = {"name": "list.csv", "text": "id\nx\n"}
@@ -111,8 +110,11 @@ TABLE = {
         json=lambda world: {"device": "a phone", "changes": [change("an-article", "code", "A-1", kind="article")]},
     ),
     "POST /api/book/lists": Line(422, 422, json={"kind": "unit", **_UNITS}),
-    "GET /api/book/lists/<any(article, preset_valve):kind>.<any(csv, xlsx):form>": Line(
-        200, 200, only=lambda _world: {"kind": "preset_valve", "form": "csv"}
+    "GET /api/book/lists/<any(article, preset_valve):kind>.csv": Line(
+        200, 200, only=lambda _world: {"kind": "preset_valve"}
+    ),
+    "GET /api/book/lists/<any(article, preset_valve):kind>.xlsx": Line(
+        200, 200, only=lambda _world: {"kind": "preset_valve"}
     ),
     # Belongs to one firm.
     f"GET {_SURVEY}": Line(200, 404),

@@ -9,8 +9,8 @@ from pathlib import Path
 import pytest
 from playwright.sync_api import Locator, Page, expect
 
-from tests.browser.axe import violations
-from tests.browser.hand import open_demo_house, picture
+from tests.browser.hand import open_demo_house
+from tests.browser.looking import look
 from tests.support.chromium import Chromium
 from tests.support.server import Server
 from wattwalk.list_file import FORMS, XLSX, read_list, write_list
@@ -58,8 +58,11 @@ def test_an_article_has_prices_by_day(laptop: Chromium, server: Server) -> None:
     expect(prices.get_by_role("alert")).to_have_text(
         "There is a selling price from this day already. Take it out first."
     )
-    assert violations(page) == []
-    picture(page, "60-office-article-prices")
+    look(page, "60-office-article-prices")
+    size = page.viewport_size
+    page.set_viewport_size({"width": 320, "height": 800})
+    look(page, "60-office-article-prices-narrow")
+    page.set_viewport_size(size)
     rows.nth(3).get_by_role("button").click()
     expect(rows).to_have_count(3)
     page.get_by_role("link", name=re.compile("the firm", re.IGNORECASE)).first.click()
@@ -98,8 +101,7 @@ def test_the_price_book_goes_out_as_a_file_and_comes_in_again(laptop: Chromium, 
     take_in(page, "articles", "ours.xlsx", new)
     expect(page.get_by_role("status").filter(has_text="from ours.xlsx, at the office: 1 new")).to_be_visible()
     expect(articles.get_by_role("link", name=re.compile("^0012.*Clip of the browser's list"))).to_be_visible()
-    assert violations(page) == []
-    picture(page, "61-office-price-book")
+    look(page, "61-office-price-book")
 
 
 def test_valves_with_settings_come_in_as_a_list(laptop: Chromium, server: Server) -> None:

@@ -12,7 +12,7 @@ from flask import Response, send_file
 
 from .. import accounts
 from ..database import reading
-from ..list_file import FORMS, MEDIA_TYPES, ListError, Rows, read_list, read_text_list
+from ..list_file import CSV, MEDIA_TYPES, XLSX, ListError, Rows, read_list, read_text_list
 from ..office.firm_lists import WRITTEN_KINDS, TakenIn, take_in, write_book
 from ..survey.errors import Problem
 from ..survey.holders import FIRM
@@ -93,10 +93,24 @@ def bring_in(given: dict[str, str]) -> TakenIn:
         raise _list_wrong(error) from error
 
 
-@book.route(f"/lists/<any({', '.join(WRITTEN_KINDS)}):kind>.<any({', '.join(FORMS)}):form>")
-@book.response(200, {"type": "string", "format": "binary"}, content_type="application/octet-stream")
-def write_out(kind: str, form: str) -> Response:
-    """Return the firm's records of a kind as a list that comes in again unchanged, as far as this person may see them."""
+_WRITTEN = f"/lists/<any({', '.join(WRITTEN_KINDS)}):kind>"
+
+
+@book.route(f"{_WRITTEN}.{CSV}")
+@book.response(200, {"type": "string", "format": "binary"}, content_type=MEDIA_TYPES[CSV])
+def write_csv(kind: str) -> Response:
+    """Return the firm's records of a kind as a CSV that comes in again unchanged, as far as this person may see them."""
+    return _write_out(kind, CSV)
+
+
+@book.route(f"{_WRITTEN}.{XLSX}")
+@book.response(200, {"type": "string", "format": "binary"}, content_type=MEDIA_TYPES[XLSX])
+def write_xlsx(kind: str) -> Response:
+    """Return the same as an XLSX file."""
+    return _write_out(kind, XLSX)
+
+
+def _write_out(kind: str, form: str) -> Response:
     try:
         written = write_book(kind, form, firm_id=current_firm().id, role=current_user().role)
     except ListError as error:

@@ -54,7 +54,7 @@ export function ArticlePrices({
             </Cell>
             {prices.map(({ price, holds }, at) => (
               <Cell key={fields[at]!.plain} label={fields[at]!.label}>
-                {price === null ? 'None' : `£${price}`}
+                {price !== null ? `£${price}` : from === null ? 'None' : 'As before'}
                 {holds && <strong>, holds today</strong>}
               </Cell>
             ))}
@@ -130,6 +130,7 @@ function NewVersion({ id, fields }: { id: string; fields: readonly PriceField[] 
   );
   return (
     <form
+      class="office-stack"
       aria-label="Prices from another day"
       noValidate
       onSubmit={(event) => {
