@@ -43,8 +43,7 @@ def test_a_price_line_shows_what_is_known_of_it_and_a_dash_for_the_rest() -> Non
         {"id": "p3", "part_of": "unit"},
     ]
     chapter = price_chapter(inputs_of(with_records(price_line=lines)))
-    (part,) = chapter["parts"]
-    rows = part["lines"]
+    ((_part, rows),) = chapter["parts"]
     shown = [tuple(row[name] for name in ("what", "quantity", "unit", "price", "rate", "amount")) for row in rows]
     assert [tuple(cell.replace("\N{NO-BREAK SPACE}", " ") for cell in row) for row in shown] == [
         ("Outdoor unit", "1", "", "£3,150.00", "0 %", "£3,150.00"),

@@ -9,7 +9,7 @@ from wattwalk.engine.answers import Assessment, BaseAssessment, RoomAssessment, 
 from wattwalk.engine.answers.plan import PlanAsk
 from wattwalk.engine.answers.rounding import counted, rounded_up
 from wattwalk.engine.answers.words import CABLE_WORDS, SEVERITY_WORDS, inside_a_sentence
-from wattwalk.offers.quote import LineGroup, QuoteLine
+from wattwalk.offers.quote import LineGroup, Quote, QuoteLine
 from wattwalk.offers.rates import RateHeld
 from wattwalk.pictures.room_losses import by_storey, verdict_words
 from wattwalk.survey.building import Emitter
@@ -399,18 +399,24 @@ def _with_vat(line: QuoteLine) -> str:
     return "not complete" if line.with_vat is None else pounds(line.with_vat)
 
 
+def _only_where_there(quote: Quote) -> dict[str, Any]:
+    """Return what few prices have: the sums of groups whose lines are not all told, and what the household may choose."""
+    found: dict[str, Any] = {}
+    sums = {group.label: _sum_words(group) for group in quote.groups() if any(line.is_hidden for line in group.lines)}
+    if sums:
+        found["sums"] = sums
+    if quote.optional():
+        found["optional"] = [
+            {"what": line.what or "Not described yet", "with_vat": _with_vat(line), "rate": _rate(line.vat_rate)}
+            for line in quote.optional()
+        ]
+    return found
+
+
 def price_chapter(inputs: ReportInputs) -> dict[str, Any]:
     """Return the price lines part by part, VAT by rate, credits, deposit, balance."""
     quote = inputs.quote
-    parts = [
-        {
-            "label": group.label,
-            "lines": [_line_row(line) for line in group.lines],
-            # Where a line's own amount is not told, the sum of its group is.
-            "sum": _sum_words(group) if any(line.is_hidden for line in group.lines) else "",
-        }
-        for group in quote.groups()
-    ]
+    parts = [(group.label, [_line_row(line) for line in group.lines]) for group in quote.groups()]
     totals = [("Without VAT", pounds(quote.net), "")]
     totals += [(f"VAT at {_rate(group.rate)} on {pounds(group.net)}", pounds(group.vat), "") for group in quote.by_vat]
     totals.append(("With VAT", pounds(quote.gross), "strong"))
@@ -425,11 +431,8 @@ def price_chapter(inputs: ReportInputs) -> dict[str, Any]:
         if quote.hangs_on_grant:
             totals.append(("If it is not approved", pounds(quote.to_pay + quote.granted), ""))
     return {
+        **_only_where_there(quote),
         "parts": parts,
-        "optional": [
-            {"what": line.what or "Not described yet", "with_vat": _with_vat(line), "rate": _rate(line.vat_rate)}
-            for line in quote.optional()
-        ],
         "totals": totals,
         "is_complete": quote.is_complete,
         "rates": [_rate_words(rate) for rate in quote.rates if rate.last_day],

@@ -456,7 +456,7 @@ def price_page(inputs: ReportInputs) -> dict[str, Any]:
     assumed, more = _cut(_assumed(inputs), MOST_ASSUMED)
     return {
         "groups": rows,
-        "optional": whole["optional"],
+        **({"optional": whole["optional"]} if "optional" in whole else {}),
         "totals": whole["totals"],
         "is_complete": whole["is_complete"],
         "rates": whole["rates"],

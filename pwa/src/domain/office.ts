@@ -25,7 +25,8 @@ export interface RefusedChange extends LoggedChange {
 export interface QuoteLine {
   record: string;
   amount: string | null;
-  group_label?: string;
+  /** As the office called it; empty where it goes by what it is part of. */
+  group?: string;
   is_hidden?: boolean;
   is_optional?: boolean;
   discount?: string | null;

@@ -52,7 +52,7 @@ function Shown({ open }: { open: OpenSurvey }) {
             </thead>
             <tbody>
               {margin.lines.map((line) => (
-                <tr key={line.record}>
+                <tr key={line.record} class="totals-group">
                   <th scope="row">{String(names.get(line.record) ?? 'A line without words')}</th>
                   <MarginCells {...line} />
                 </tr>

@@ -1,11 +1,11 @@
 /** Lines that the survey asks for and nobody has drawn yet, each with what the price book has for it. */
+import { useState } from 'preact/hooks';
 import { drawnValues } from '../../domain/lines.ts';
 import { loggedWords } from '../../domain/contested.ts';
 import type { SuggestedLine } from '../../domain/assessment.ts';
 import type { Values } from '../../domain/model.ts';
 import { pounds } from '../../domain/office.ts';
 import type { OpenSurvey } from '../../store/live.ts';
-import { Foldout } from '../../ui/Foldout.tsx';
 
 const keyOf = (from: unknown, as: unknown): string => `${String(from ?? '')}/${String(as ?? '')}`;
 
@@ -18,6 +18,8 @@ export function PriceSuggestions({
   suggestions: readonly SuggestedLine[];
   onAdd: (lines: readonly Values[]) => void;
 }) {
+  // Kept out here: while the first figures of the day are worked out there is nothing to suggest, and what was opened stays open.
+  const [isOpen, setOpen] = useState(open.survey.ofKind('price_line').length === 0);
   // A line that was drawn a moment ago is not offered again while the answer is behind.
   const drawn = new Set(
     open.survey.ofKind('price_line').map((line) => keyOf(line.values['drawn_from'], line.values['drawn_as'])),
@@ -26,10 +28,8 @@ export function PriceSuggestions({
   const priced = left.filter((item) => item.article === 'article_found');
   if (left.length === 0) return null;
   return (
-    <Foldout
-      opens={open.survey.ofKind('price_line').length === 0}
-      summary={<>The survey suggests {left.length === 1 ? 'one line' : `${left.length} lines`}</>}
-    >
+    <details open={isOpen} onToggle={(event) => setOpen(event.currentTarget.open)}>
+      <summary>The survey suggests {left.length === 1 ? 'one line' : `${left.length} lines`}</summary>
       {priced.length > 1 && (
         <div class="buttons">
           <button type="button" class="button button-main" onClick={() => onAdd(priced.map(drawnValues))}>
@@ -59,6 +59,6 @@ export function PriceSuggestions({
           </li>
         ))}
       </ul>
-    </Foldout>
+    </details>
   );
 }

@@ -49,7 +49,7 @@ export function PriceTotals({ open, quote, isFresh }: { open: OpenSurvey; quote:
               </tr>
             </thead>
             <tbody>
-              {(quote.groups ?? []).length > 1 &&
+              {quote.lines.some((line) => line.group) &&
                 quote.groups?.map((group) => (
                   <tr key={group.label} class="totals-group">
                     <th scope="row">{group.label}</th>
