@@ -64,7 +64,7 @@ test('what is asked before it is ready is answered when it is', () => {
   expect(client.state.value.kind).toBe('starting');
   expect(newest().asked).toEqual([]);
   newest().say({ type: 'progress' });
-  newest().say({ type: 'ready' });
+  newest().say({ type: 'ready', from: 'nothing' });
   expect(newest().asked).toEqual([{ id: 1, request: 'a' }]);
   newest().say(figures(1));
   newest().say(rest(1));
@@ -75,7 +75,7 @@ test('what is asked before it is ready is answered when it is', () => {
 test('of many questions only the newest is asked, and only its answer is heard', () => {
   const heard: string[] = [];
   client.start();
-  newest().say({ type: 'ready' });
+  newest().say({ type: 'ready', from: 'nothing' });
   for (const request of ['a', 'b', 'c', 'd']) client.ask(question(request, heard));
   expect(newest().asked.map((item) => item.request)).toEqual(['a']);
   newest().say(figures(1));
@@ -116,7 +116,7 @@ test('what an article costs the firm is not told to the worker', () => {
 test('options are asked for only by whoever hears of them, and only those of the newest question are heard', () => {
   const heard: string[] = [];
   client.start();
-  newest().say({ type: 'ready' });
+  newest().say({ type: 'ready', from: 'nothing' });
   client.ask({ ...question('a', heard), onOption: (text) => heard.push(`option ${text}`) });
   expect(newest().asked.at(-1)).toEqual({ id: 1, request: 'a', withOptions: true });
   newest().say(figures(1));
@@ -133,7 +133,7 @@ test('options are asked for only by whoever hears of them, and only those of the
 test('a survey that cannot be worked out leaves the engine ready for the next', () => {
   const heard: string[] = [];
   client.start();
-  newest().say({ type: 'ready' });
+  newest().say({ type: 'ready', from: 'nothing' });
   client.ask(question('bad', heard));
   newest().say({ type: 'fault', id: 1, words: 'KeyError' });
   client.ask(question('good', heard));
@@ -189,7 +189,7 @@ test('only for want of its files it starts again by itself; a person may always 
   newest().say({ type: 'failed', words: 'Failed to fetch', isMissing: true });
   client.startIfFilesWereMissing();
   expect(workers).toHaveLength(3);
-  newest().say({ type: 'ready' });
+  newest().say({ type: 'ready', from: 'nothing' });
   client.startIfFilesWereMissing();
   client.start();
   expect(workers).toHaveLength(3);
@@ -198,13 +198,13 @@ test('only for want of its files it starts again by itself; a person may always 
 test('one that dies at work is started again with the same question, once', () => {
   const heard: string[] = [];
   client.start();
-  newest().say({ type: 'ready' });
+  newest().say({ type: 'ready', from: 'nothing' });
   client.ask(question('a', heard));
   newest().say(figures(1));
   client.ask(question('b', heard));
   newest().onerror?.({ message: 'out of memory' });
   expect(workers).toHaveLength(2);
-  newest().say({ type: 'ready' });
+  newest().say({ type: 'ready', from: 'nothing' });
   expect(newest().asked.map((item) => item.request)).toEqual(['b']);
   newest().onerror?.({ message: 'out of memory' });
   expect(workers).toHaveLength(2);
@@ -214,7 +214,7 @@ test('one that dies at work is started again with the same question, once', () =
 test('no answer in time ends in words, and no late answer is heard', () => {
   const heard: string[] = [];
   client.start();
-  newest().say({ type: 'ready' });
+  newest().say({ type: 'ready', from: 'nothing' });
   client.ask(question('a', heard));
   vi.advanceTimersByTime(ANSWER_MS);
   expect(why()).toMatch(/did not answer in time/);
@@ -224,7 +224,7 @@ test('no answer in time ends in words, and no late answer is heard', () => {
 
 test('an answer in time stops the watch', () => {
   client.start();
-  newest().say({ type: 'ready' });
+  newest().say({ type: 'ready', from: 'nothing' });
   client.ask(question('a', []));
   newest().say(figures(1));
   vi.advanceTimersByTime(10 * ANSWER_MS);

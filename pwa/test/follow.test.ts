@@ -63,7 +63,7 @@ async function following(first: OpenSurvey) {
   const engine = await import('../src/engine/live.ts');
   engine.startEngine(signal(true), (work) => work());
   vi.advanceTimersByTime(5_000);
-  say({ type: 'ready' });
+  say({ type: 'ready', from: 'nothing' });
   const opened = signal<OpenSurvey>(first);
   const end = engine.follow(opened);
   tick();

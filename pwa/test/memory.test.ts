@@ -1,5 +1,5 @@
 import { expect, test } from 'vitest';
-import { packed, unpacked } from '../src/engine/memory.ts';
+import { opened, packed } from '../src/engine/memory.ts';
 
 const BLOCK = 65_536;
 
@@ -26,25 +26,36 @@ function memory(): Uint8Array<ArrayBuffer> {
   return bytes;
 }
 
+const ABOUT = Uint8Array.from([5, 4, 3, 2, 1, 0, 1]);
+
+/** What stood in the place before is of no account. */
+async function putBack(kept: Uint8Array<ArrayBuffer>, size: number) {
+  const found = await opened(streamOf(kept, size));
+  const place = new Uint8Array(found.size).fill(77);
+  await found.readInto(place);
+  return { about: found.about, place };
+}
+
 test.each([1_000, BLOCK, 1_000_000])('a memory comes back as it was, in pieces of %i bytes', async (size) => {
-  const kept = await joined(packed(memory()));
-  expect(isTheSame(await unpacked(streamOf(kept, size)), memory())).toBe(true);
+  const { about, place } = await putBack(await joined(packed(ABOUT, memory())), size);
+  expect(isTheSame(place, memory())).toBe(true);
+  expect(about).toEqual(ABOUT);
 });
 
-test('empty stretches are not kept', async () => {
-  const kept = await joined(packed(memory()));
-  // Three blocks and the last hundred bytes, behind a head of three numbers and two for each of three stretches.
-  expect(kept.length).toBe(3 * BLOCK + 100 + 4 * (3 + 2 * 3));
-  expect((await joined(packed(new Uint8Array(50 * BLOCK)))).length).toBe(12);
+test('empty stretches are not kept, and are empty again', async () => {
+  const kept = await joined(packed(ABOUT, memory()));
+  // Three blocks and the last hundred bytes, behind a head of four numbers and two for each of three stretches.
+  expect(kept.length).toBe(3 * BLOCK + 100 + 4 * (4 + 2 * 3) + ABOUT.length);
+  expect((await joined(packed(ABOUT, new Uint8Array(50 * BLOCK)))).length).toBe(16 + ABOUT.length);
   const empty = new Uint8Array(50 * BLOCK);
-  expect(isTheSame(await unpacked(streamOf(await joined(packed(empty)), 5)), empty)).toBe(true);
+  expect(isTheSame((await putBack(await joined(packed(ABOUT, empty)), 5)).place, empty)).toBe(true);
 });
 
-test.each([4, 30, 1_000, -1])('one that is cut off after %i bytes is refused', async (length) => {
-  const kept = await joined(packed(memory()));
-  await expect(unpacked(streamOf(kept.slice(0, length), 500))).rejects.toThrow('cut off');
+test.each([4, 30, 45, 1_000, -1])('one that is cut off after %i bytes is refused', async (length) => {
+  const kept = await joined(packed(ABOUT, memory()));
+  await expect(putBack(kept.slice(0, length), 500)).rejects.toThrow('cut off');
 });
 
 test('what is something else is refused', async () => {
-  await expect(unpacked(streamOf(memory(), 500))).rejects.toThrow('no memory');
+  await expect(opened(streamOf(memory(), 500))).rejects.toThrow('no memory');
 });

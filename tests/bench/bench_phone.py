@@ -29,6 +29,7 @@ sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
 from tests.bench.bare_page import BarePage
 from tests.support.chromium import Chromium, Screen
 from tests.support.houses import terrace
+from tests.support.kept_memory import wait_for_kept_memory
 from tests.support.server import Server
 from wattwalk.paths import pwa_folder
 
@@ -79,10 +80,6 @@ CHANGE = """(text) => new Promise((done) => {
 })"""
 
 
-#: True once the engine's memory lies on the phone.
-KEPT = "async () => (await (await caches.open('engine-memory')).keys()).length > 0"
-
-
 @contextmanager
 def slowed(browser: Chromium, times: int):
     """Let the browser's processes run for one slice in ``times`` only."""
@@ -129,6 +126,10 @@ def prepare(browser: Chromium, url: str) -> str:
     page.evaluate("async () => { await navigator.serviceWorker.ready; }")
     expect(page.get_by_text("At the office").first).to_be_visible()
     address = page.url
+    # The first start leaves its memory on the phone for the next, which takes a moment more.
+    wait_for_kept_memory(page)
+    # What was put there is told before it is on the disk.
+    page.wait_for_timeout(1_500)
     browser.close()
     return address
 
@@ -158,10 +159,9 @@ def start(browser: Chromium, address: str, times: int, *, has_engine: bool) -> t
         with page.expect_console_message(lambda message: message.text == last, timeout=120_000):
             page.goto(address, wait_until="commit")
     if has_engine:
-        # The first start leaves its memory on the phone for the next, which takes a moment more.
-        page.wait_for_function(KEPT, timeout=60_000)
-    # What was put there is told before it is on the disk.
-    page.wait_for_timeout(1_500)
+        began_with = page.evaluate("() => performance.getEntriesByName('engine-ready')[0].detail")
+        if began_with != "memory":
+            raise RuntimeError(f"The engine began with {began_with}, not with its kept memory: that is another figure.")
     usable, ready = page.evaluate(
         "() => [window.usableAt, performance.getEntriesByName('engine-ready')[0]?.startTime ?? null]"
     )

@@ -11,12 +11,11 @@ from playwright.sync_api import Playwright, expect
 
 from tests.browser.hand import sign_in
 from tests.support.chromium import Chromium, Screen
+from tests.support.kept_memory import wait_for_kept_memory
 from tests.support.once import once
 from tests.support.ports import free_port
 from tests.support.server import Server
 
-#: The memory of the started engine has been kept, so that the next start is a short one.
-_HAS_ENGINE = """async () => (await caches.has('engine-memory')) && (await (await caches.open('engine-memory')).keys()).length === 1"""
 #: What people leave behind in a browser; the app's own files and the engine's memory are no part of it.
 _LEFT_BEHIND = "cookies,file_systems,indexeddb,local_storage"
 
@@ -55,7 +54,7 @@ def profile_with_app(
         page.wait_for_function("() => navigator.serviceWorker.ready.then(() => true)")
         page.goto(f"{office.url}/#/sync")
         expect(page.get_by_role("region", name="Figures on this phone")).to_contain_text("Ready", timeout=60_000)
-        page.wait_for_function(_HAS_ENGINE, timeout=60_000)
+        wait_for_kept_memory(page)
         page.goto("about:blank")
         page.context.new_cdp_session(page).send(
             "Storage.clearDataForOrigin", {"origin": office.url, "storageTypes": _LEFT_BEHIND}

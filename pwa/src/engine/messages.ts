@@ -9,10 +9,13 @@ export interface ToWorker {
   withOptions?: boolean;
 }
 
+/** What a start began with: the memory that an earlier one left on this phone, or nothing. */
+export type StartedFrom = 'memory' | 'nothing';
+
 export type FromWorker =
   /** Its files are here and the start goes on. */
   | { type: 'progress' }
-  | { type: 'ready' }
+  | { type: 'ready'; from: StartedFrom }
   | { type: 'failed'; words: string; isMissing: boolean }
   | { type: 'figures' | 'rest' | 'plans' | 'option'; id: number; text: string; worked_ms: number }
   /** The engine could not answer this one request. */

@@ -5,8 +5,8 @@
  */
 import { loadPyodide } from 'pyodide';
 import files from '../generated/engine.json';
-import { packed, unpacked } from './memory.ts';
-import type { FromWorker, ToWorker } from './messages.ts';
+import { opened, packed, type Kept } from './memory.ts';
+import type { FromWorker, StartedFrom, ToWorker } from './messages.ts';
 import { turns, type Desk } from './turns.ts';
 
 interface WorkerScope {
@@ -78,10 +78,12 @@ async function keptMemory(): Promise<Response | null> {
   }
 }
 
-async function keepMemory(memory: Uint8Array<ArrayBuffer>): Promise<void> {
+/** Keep what the runtime has written of its memory: what it says of it, and behind that the whole of it, `size` long. */
+async function keepMemory(written: Uint8Array<ArrayBuffer>, size: number): Promise<void> {
   try {
     await forgetMemory();
-    await (await caches.open(MEMORIES)).put(at(MEMORY), new Response(new Blob(packed(memory))));
+    const pieces = packed(written.subarray(0, -size), written.subarray(-size));
+    await (await caches.open(MEMORIES)).put(at(MEMORY), new Response(new Blob(pieces)));
   } catch (fault) {
     console.error('The memory of the engine was not kept; its next start is as slow as this one:', fault);
   }
@@ -91,12 +93,34 @@ async function forgetMemory(): Promise<void> {
   await caches.delete(MEMORIES);
 }
 
+type MakeModule = NonNullable<NonNullable<Parameters<typeof loadPyodide>[0]>['createPyodideModule']>;
+
+/** What is used of the runtime's own module, which its description leaves out. */
+interface Runtime {
+  HEAPU8: Uint8Array<ArrayBuffer>;
+  growMemory(bytes: number): number | undefined;
+}
+
+/**
+ * Put a kept memory into a runtime that has not run yet.
+ *
+ * The runtime begins with room for what it holds before anything is imported, and does not make more for a memory that it is given.
+ */
+async function putBack(kept: Kept, runtime: Runtime): Promise<void> {
+  if (runtime.HEAPU8.length < kept.size && !runtime.growMemory(kept.size))
+    throw new RangeError('There is no room for the kept memory of the engine.');
+  await kept.readInto(runtime.HEAPU8);
+}
+
 /** Start Python, from the memory that an earlier start left behind when there is one. */
 async function begin(memory: Response | null): Promise<Desk> {
   const archive = bytesOf(files.engine);
-  const snapshot = memory?.body ? unpacked(memory.body) : null;
+  const kept = memory?.body ? opened(memory.body) : null;
+  const about = kept?.then((known) => known.about);
   // A memory that is cut off may be known before Python asks for it; whoever began hears of it then, and starts from nothing.
-  snapshot?.catch(() => undefined);
+  about?.catch(() => undefined);
+  let started: Runtime;
+  const runtime = import(/* @vite-ignore */ at(`${files.python}pyodide.asm.mjs`)) as Promise<{ default: MakeModule }>;
   const python = await loadPyodide({
     indexURL: at(files.python),
     stdLibURL: at(files.library),
@@ -104,14 +128,22 @@ async function begin(memory: Response | null): Promise<Desk> {
     packageBaseUrl: at(files.python),
     stdout: () => undefined,
     stderr: (words) => console.error(words),
-    ...(snapshot ? { _loadSnapshot: snapshot } : { _makeSnapshot: true }),
+    // The memory goes straight to where it works, while the runtime is given what it said of it and nothing behind that.
+    createPyodideModule: async (settings) => {
+      const module = await (await runtime).default(settings);
+      started = module as unknown as Runtime;
+      if (kept) await putBack(await kept, started);
+      return module;
+    },
+    ...(about ? { _loadSnapshot: about } : { _makeSnapshot: true }),
   });
   python.FS.writeFile(ARCHIVE, await archive);
   self.postMessage({ type: 'progress' });
   if (!memory) {
     python.runPython(LOOK_AROUND);
     // Before the first object goes out to JavaScript: what is shared between the two cannot be kept.
-    void keepMemory(python.makeMemorySnapshot() as Uint8Array<ArrayBuffer>);
+    const written = python.makeMemorySnapshot() as Uint8Array<ArrayBuffer>;
+    void keepMemory(written, started!.HEAPU8.length);
   }
   return python.runPython('from wattwalk.answer import Desk\nDesk()') as Desk;
 }
@@ -120,26 +152,26 @@ async function begin(memory: Response | null): Promise<Desk> {
  * Start the engine.
  *
  * Most of a start is spent in importing, and leaves the same memory behind each time. It is kept on this phone after the first and
- * read at the next, which makes that three times as quick; it is never sent anywhere, and one of other files is thrown away.
+ * read at the next, which makes that three times as quick and more; it is never sent anywhere, and one of other files is thrown away.
  */
-async function start(): Promise<Desk> {
+async function start(): Promise<[Desk, StartedFrom]> {
   const memory = await keptMemory();
-  if (!memory) return begin(null);
+  if (!memory) return [await begin(null), 'nothing'];
   try {
-    return await begin(memory);
+    return [await begin(memory), 'memory'];
   } catch (fault) {
     console.error('The engine did not start from its kept memory:', fault);
     await forgetMemory();
-    return begin(null);
+    return [await begin(null), 'nothing'];
   }
 }
 
 // The order matters: the watch is set before the start.
 Promise.race([stumble(), start()]).then(
-  (desk) => {
+  ([desk, from]) => {
     const take = turns(desk, (message) => self.postMessage(message));
     self.onmessage = ({ data }) => take(data);
-    self.postMessage({ type: 'ready' });
+    self.postMessage({ type: 'ready', from });
   },
   (fault: unknown) => {
     const words = fault instanceof Error ? fault.message : String(fault);
