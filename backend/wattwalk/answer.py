@@ -19,12 +19,12 @@ from .offers import suggestions
 from .offers.options import option_ids, option_row
 from .pictures import DARK, PAPER, Palette
 from .survey.book import Book, with_book
-from .survey.document import Survey
+from .survey.document import Survey, make_survey
 from .survey.firm import PriceBook
 from .survey.kinds import Record
 from .survey.site import Base
 from .survey.standing import unit_on
-from .survey.stored import make_record, make_survey
+from .survey.stored import make_record
 
 #: Widths of the drawings in their own units: for a page, and for a phone of 360 px less its margins.
 WIDE, NARROW = 640.0, 312.0

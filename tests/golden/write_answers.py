@@ -17,7 +17,8 @@ from tests.support.houses import small_house
 from tests.support.requests import request_for, request_for_survey
 from wattwalk.demo import demo_document
 from wattwalk.engine import assess, to_plain
-from wattwalk.survey.stored import make_record, make_survey
+from wattwalk.survey.document import make_survey
+from wattwalk.survey.stored import make_record
 
 FILE = Path(__file__).with_name("answers.json")
 #: Drawn surveys that came by lines of the engine that none before them had come by, until hardly one was left.

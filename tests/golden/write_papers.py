@@ -17,8 +17,8 @@ from tests.golden.write_answers import read_golden
 from tests.support import invented_house
 from wattwalk.office import quotation, site_sheets, technical_file
 from wattwalk.office.report_inputs import gather
-from wattwalk.survey.document import read_document
-from wattwalk.survey.stored import make_record, make_survey
+from wattwalk.survey.document import make_survey, read_document
+from wattwalk.survey.stored import make_record
 
 FILE = Path(__file__).with_name("papers.json")
 FIRM = {

@@ -14,12 +14,12 @@ from wattwalk.engine import assess
 from wattwalk.office.frozen import RenderRequest, freeze, thaw
 from wattwalk.office.recorded import recorded
 from wattwalk.survey.book import Book, as_own, with_book
-from wattwalk.survey.document import Survey, read_document, write_document
+from wattwalk.survey.document import Survey, make_survey, read_document, write_document
 from wattwalk.survey.errors import SurveyError
 from wattwalk.survey.fields import text
 from wattwalk.survey.holders import FIRM, OFFICE, SURVEY
 from wattwalk.survey.kinds import Record, record_kind
-from wattwalk.survey.stored import make_record, make_survey
+from wattwalk.survey.stored import make_record
 from wattwalk.survey.unit import Unit
 from wattwalk.unit_list import DEMO_UNITS, unit_records
 

@@ -15,12 +15,12 @@ from tests.support.houses import changed, without
 from wattwalk.engine import assess, to_plain
 from wattwalk.survey.box import BOX, EDGES, FOLLOWS, SIZES, followed, said_again, size_of
 from wattwalk.survey.building import SIDES, Surface
-from wattwalk.survey.document import read_document, write_document
+from wattwalk.survey.document import make_survey, read_document, write_document
 from wattwalk.survey.gaps import find_gaps
 from wattwalk.survey.json_schema import document_schema
 from wattwalk.survey.kinds import KINDS
 from wattwalk.survey.moved import taken_over
-from wattwalk.survey.stored import make_record, make_survey
+from wattwalk.survey.stored import make_record
 
 BOXED = {"length_m": 4.2, "width_m": 3.6, "height_m": 2.4}
 

@@ -11,10 +11,10 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
-from wattwalk.survey.document import Survey, parse_json
+from wattwalk.survey.document import Survey, make_survey, parse_json
 from wattwalk.survey.firm import PriceBook
 from wattwalk.survey.moved import taken_over_records
-from wattwalk.survey.stored import make_record, make_survey
+from wattwalk.survey.stored import make_record
 from wattwalk.survey.works import Photo, PriceLine
 
 from .report_inputs import ReportError, ReportInputs, gather

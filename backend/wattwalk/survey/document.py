@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from os import PathLike
 from pathlib import Path
@@ -311,3 +311,12 @@ def write_document(survey: Survey) -> dict[str, Any]:
     if survey.photo_data:
         written["photos"] = {name: dict(item) for name, item in survey.photo_data.items()}
     return written
+
+
+def make_survey(survey_id: str, records: Iterable[Record | None]) -> Survey:
+    """Return the survey of these records, which keep their order within their kind."""
+    by_kind: dict[str, list[Record]] = {name: [] for name in KINDS}
+    for record in records:
+        if record is not None:
+            by_kind[record.kind.name].append(record)
+    return Survey(survey_id, {name: tuple(items) for name, items in by_kind.items() if items})

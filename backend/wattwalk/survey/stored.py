@@ -1,14 +1,13 @@
-"""Surveys from stored values: the office's database and the phone's worker read them through this one door.
+"""Records from stored values: the office's database and the phone's worker read them through this one door.
 
 What an older or newer program took and this one would refuse is not known here; it stays in the log.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 from typing import Any
 
-from .document import Survey
 from .kinds import KINDS, Record
 from .validation import check_value
 
@@ -22,12 +21,3 @@ def make_record(kind_name: str, record_id: str, values: Mapping[str, Any]) -> Re
     return kind.make(
         id=record_id, **{name: value for name, value in known.items() if check_value(kind.field(name), value) is None}
     )
-
-
-def make_survey(survey_id: str, records: Iterable[Record | None]) -> Survey:
-    """Return the survey of these records, which keep their order within their kind."""
-    by_kind: dict[str, list[Record]] = {name: [] for name in KINDS}
-    for record in records:
-        if record is not None:
-            by_kind[record.kind.name].append(record)
-    return Survey(survey_id, {name: tuple(items) for name, items in by_kind.items() if items})

@@ -14,10 +14,10 @@ from sqlalchemy.orm import Session
 from ..models import Change, Contest, Report, StoredPhoto, StoredRecord, StoredSurvey
 from ..photo_store import PhotoStore
 from ..survey.book import Book, with_book
-from ..survey.document import Survey
+from ..survey.document import Survey, make_survey
 from ..survey.holders import SURVEY
 from ..survey.kinds import KINDS
-from ..survey.stored import make_record, make_survey
+from ..survey.stored import make_record
 from ..survey.works import Photo
 from .book import leant_on, load_book
 from .logs import find_revision
