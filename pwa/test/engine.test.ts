@@ -88,7 +88,7 @@ test('of many questions only the newest is asked, and only its answer is heard',
 
 test('the articles of the firm go to a worker once, again when they are others, and again to the next worker', () => {
   client.start();
-  newest().say({ type: 'ready' });
+  newest().say({ type: 'ready', from: 'nothing' });
   const sent: (string | undefined)[] = [];
   const ask = (articles?: string) => {
     client.ask({ ...question('a', []), articles });
@@ -101,7 +101,7 @@ test('the articles of the firm go to a worker once, again when they are others, 
   ask('[1]');
   ask('[2]');
   newest().onerror?.({ message: 'broke' });
-  newest().say({ type: 'ready' });
+  newest().say({ type: 'ready', from: 'nothing' });
   ask('[2]');
   expect(sent).toEqual([undefined, '[1]', undefined, '[2]', '[2]']);
 });
