@@ -9,7 +9,7 @@ from .building import EMITTER_TYPES
 from .fields import choice, integer, money, number, text
 from .holders import FIRM, OFFICE
 from .kinds import Part, Record, record_kind
-from .stored import make_record
+from .made import make_record
 
 #: What of a design an article can stand for; a price line drawn as one of them says which.
 STANDS_FOR = (
