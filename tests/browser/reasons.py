@@ -13,7 +13,7 @@ from tests.support.reasons import WRITTEN
 def make_version(page: Page) -> tuple[int, int]:
     """Write a reason for every red point, ask for the next version, and return its number and how many points were red.
 
-    The list follows what reaches the office, so that a point may still come: then it gets its reason as well.
+    The list follows what reaches the office: a point may still come, and then it gets its reason as well; or go, and then nobody asks for one.
     """
     said = page.get_by_text(re.compile("^(Red: settle it|Amber: look once|Nothing stands against)"))
     expect(said.first).to_be_visible(timeout=60_000)
@@ -23,8 +23,12 @@ def make_version(page: Page) -> tuple[int, int]:
     )
     until = monotonic() + 60
     while True:
-        for field in fields.all():
-            field.fill(WRITTEN)
+        try:
+            for field in fields.all():
+                field.fill(WRITTEN, timeout=5_000)
+        except TimeoutError:
+            assert monotonic() < until, page.locator("#reasons-wanted").inner_text()
+            continue
         number, written = int(make.inner_text().rsplit(" ", 1)[1]), fields.count()
         try:
             make.click(timeout=1_000)
