@@ -154,6 +154,10 @@ def test_the_margin_is_the_offices_alone(ada: Device, ben: Device, unit: str) ->
         "percent": "27.5",
         "cost_unknown": 1,
     }
+    # From a day on it costs the firm something else; the margin is that of the quote's day.
+    begun = [{"holds_from": "2020-01-01", "price": "70000.00"}, {"holds_from": "2999-01-01", "price": "1.00"}]
+    ada.book_push(change(unit, "cost_prices", begun, kind="article", seen=book_revision(ada)))
+    assert (get(ada, "margin")["cost"], get(ada, "margin")["left"]) == ("70000.00", "21234.50")
     refused = ben.client.get(f"{ben.path}/margin")
     assert (refused.status_code, refused.json["code"]) == (403, "not_allowed")
 
@@ -162,6 +166,8 @@ def test_what_an_article_costs_is_in_no_answer_about_a_survey_and_in_no_surveyor
     ada: Device, ben: Device, unit: str
 ) -> None:
     draw(ada, suggested(ada, unit), f"line-{uuid7()}")
+    by_day = [{"holds_from": "2020-01-01", "price": COST}]
+    ada.book_push(change(unit, "cost_prices", by_day, kind="article", seen=book_revision(ada)))
     told = ""
     for device in (ada, ben):
         for what in (

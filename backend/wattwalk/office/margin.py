@@ -6,6 +6,7 @@ from dataclasses import asdict, dataclass
 from decimal import ROUND_HALF_UP, Decimal
 from typing import Any
 
+from wattwalk.offers.article_prices import cost_on
 from wattwalk.offers.articles import article_in
 from wattwalk.offers.quote import ZERO, Quote, pence
 from wattwalk.survey.document import Survey
@@ -53,7 +54,7 @@ def margin_of(survey: Survey, quote: Quote, costs: PriceBook) -> Margin:
 
     Notes
     -----
-    The cost of a line is its quantity times the cost price of its article, rounded to the penny, half up. What a credit takes off the whole price
+    The cost of a line is its quantity times the cost price of its article on the day of the quote, rounded to the penny, half up. What a credit takes off the whole price
     after VAT is not shared out among the lines.
     """
     records = {line.key(): line for line in survey.of_kind(PriceLine)}
@@ -61,10 +62,11 @@ def margin_of(survey: Survey, quote: Quote, costs: PriceBook) -> Margin:
     net = cost = ZERO
     for line in quote.charges():
         article = article_in(records[line.record].drawn_basis or [], costs)
-        if article is None or article.cost_price is None or line.quantity is None or line.amount is None:
+        price = None if article is None else cost_on(article, quote.day)
+        if price is None or line.quantity is None or line.amount is None:
             found.append(LineMargin(line.record, None, None, None))
             continue
-        own = pence(line.quantity * Decimal(article.cost_price))
+        own = pence(line.quantity * Decimal(price))
         net, cost = net + line.amount, cost + own
         found.append(
             LineMargin(line.record, str(own), str(line.amount - own), _percent(line.amount - own, line.amount))
