@@ -16,6 +16,7 @@ from tests.browser.held import held
 from tests.browser.keyboard import open_screen
 from tests.support.chromium import Chromium
 from tests.support.server import Server
+from tests.support.until import until
 
 PHOTO = Path(__file__).with_name("photo.jpg")
 SIZE = {"width": 390, "height": 844}
@@ -193,9 +194,7 @@ def test_pictures_that_are_shared_without_signal_wait_until_they_are_saved_in_a_
     page: Page, server: Server
 ) -> None:
     survey = open_demo_house(page, server.url)
-    page.wait_for_function(
-        "() => navigator.serviceWorker.ready.then(() => navigator.serviceWorker.controller !== null)"
-    )
+    until(page, "() => navigator.serviceWorker.ready.then(() => navigator.serviceWorker.controller !== null)")
     page.context.set_offline(True)
     before = {name for name in held(page, survey) if name.startswith("photo/")}
     shared(page, ("boiler.jpg", PHOTO.read_bytes()), ("no picture.jpg", b"no picture at all"))

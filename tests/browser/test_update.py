@@ -12,6 +12,7 @@ from playwright.sync_api import Page, expect
 from tests.browser.hand import answer, field, go_to, picture, sign_in
 from tests.support.chromium import Chromium
 from tests.support.server import Server
+from tests.support.until import until
 from tests.support.versions import Versions
 
 pytestmark = pytest.mark.first_visit
@@ -111,7 +112,7 @@ def test_a_half_filled_form_outlives_a_new_version(phone: Chromium, server: Serv
 
     bring_out_the_next(server, versions)
     page.evaluate(COME_TO_THE_FRONT)
-    page.wait_for_function(WAITS)
+    until(page, WAITS)
     # It lies on the phone now. Whoever is typing hears nothing of it, and what is typed stands.
     expect(page.get_by_text(OFFER)).to_have_count(0)
     assert (
