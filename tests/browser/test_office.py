@@ -12,6 +12,7 @@ from playwright.sync_api import Page, Route, expect
 from uuid_utils import uuid7
 
 from tests.browser.axe import violations
+from tests.browser.book import empty_book
 from tests.browser.hand import open_demo_house, picture
 from tests.browser.reasons import make_version
 from tests.support.chromium import Chromium
@@ -75,6 +76,8 @@ def go_to_part(page: Page, server: Server, survey: str, part: str) -> None:
 def test_the_office_decides_prices_and_sends(laptop: Chromium, server: Server) -> None:
     laptop.start()
     page = laptop.page()
+    # What the price book has no article for is priced by hand.
+    empty_book(page, server)
     survey = open_demo_house(page, server.url)
     view = ask(page, server, survey)
     house, room = view["records"]["survey"][0]["id"], view["records"]["room"][0]["id"]

@@ -9,6 +9,7 @@ from pathlib import Path
 import pytest
 from playwright.sync_api import expect
 
+from tests.browser.book import empty_book
 from tests.browser.hand import open_demo_house
 from tests.browser.looking import look
 from tests.support.chromium import Chromium
@@ -30,6 +31,8 @@ def test_an_option_moves_its_own_column_and_not_the_survey(
     browser: Chromium = request.getfixturevalue(size)
     browser.start()
     page = browser.page()
+    # What the price book has no article for is priced by hand.
+    empty_book(page, server)
     survey = open_demo_house(page, server.url)
     page.goto(f"{server.url}/#/survey/{survey}/office/options")
     page.get_by_role("button", name="New option").click()

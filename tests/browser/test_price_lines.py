@@ -3,12 +3,11 @@
 from __future__ import annotations
 
 import re
-from typing import Any
 
 import pytest
 from playwright.sync_api import Locator, Page, expect
-from uuid_utils import uuid7
 
+from tests.browser.book import empty_book, write_book
 from tests.browser.hand import open_demo_house
 from tests.browser.looking import look
 from tests.support.chromium import Chromium
@@ -39,35 +38,6 @@ LARGE = {
 }
 
 
-def write_book(page: Page, server: Server, **articles: dict[str, Any]) -> None:
-    """Write articles as another laptop of the office does."""
-    seen = page.context.request.get(f"{server.url}/api/book").json()["revision"]
-    changes = [
-        {
-            "id": str(uuid7()),
-            "kind": "article",
-            "record": record,
-            "field": field,
-            "value": value,
-            "seen": seen,
-            "made_at": "2026-03-31T14:05:00Z",
-        }
-        for record, said in articles.items()
-        for field, value in said.items()
-    ]
-    answer = page.context.request.post(
-        f"{server.url}/api/book/changes", data={"device": "laptop", "app": "0.1.0", "changes": changes}
-    )
-    assert answer.ok, answer.text()
-    assert {item["status"] for item in answer.json()["results"]} == {"accepted"}
-
-
-def empty_book(page: Page, server: Server) -> None:
-    """Take every article out of the firm's book, so that what stands for something is what the test writes."""
-    book = page.context.request.get(f"{server.url}/api/book").json()
-    write_book(page, server, **{article["id"]: {"deleted": True} for article in book["records"]["article"]})
-
-
 def line_of(page: Page, words: str) -> int:
     """Return which line of the price has these words."""
     cells = page.get_by_label(re.compile(r"^What, line \d+$"))
@@ -85,8 +55,8 @@ def answer(group: Locator, label: str, value: str) -> None:
 def test_lines_come_from_the_price_book_and_follow_it(laptop: Chromium, server: Server) -> None:
     laptop.start()
     page = laptop.page()
-    survey = open_demo_house(page, server.url)
     empty_book(page, server)
+    survey = open_demo_house(page, server.url)
     write_book(page, server, valve=VALVE, start=START, large=LARGE)
     page.goto(f"{server.url}/#/survey/{survey}/office/price")
     page.reload()

@@ -7,6 +7,7 @@ import re
 import pytest
 from playwright.sync_api import expect
 
+from tests.browser.book import empty_book
 from tests.browser.hand import open_demo_house
 from tests.browser.looking import look
 from tests.browser.reasons import make_version
@@ -23,6 +24,8 @@ def test_a_red_point_wants_a_reason_and_a_changed_line_is_settled(
     browser: Chromium = request.getfixturevalue(size)
     browser.start()
     page = browser.page()
+    # What the price book has no article for is priced by hand.
+    empty_book(page, server)
     survey = open_demo_house(page, server.url)
     # The other unit: the price line says what it was and what it is.
     page.goto(f"{server.url}/#/survey/{survey}/office/design")
