@@ -33,6 +33,7 @@ export function PriceTotals({ open, quote, isFresh }: { open: OpenSurvey; quote:
               <b>Not every line is settled: only what can be added up is in these totals.</b>
             </p>
           )}
+          {quote.lines.some((line) => line.group) && <Groups groups={quote.groups ?? []} />}
           <table class="totals">
             <thead>
               <tr>
@@ -49,14 +50,6 @@ export function PriceTotals({ open, quote, isFresh }: { open: OpenSurvey; quote:
               </tr>
             </thead>
             <tbody>
-              {quote.lines.some((line) => line.group) &&
-                quote.groups?.map((group) => (
-                  <tr key={group.label} class="totals-group">
-                    <th scope="row">{group.label}</th>
-                    <td class="number">{pounds(group.amount)}</td>
-                    <td colSpan={2}></td>
-                  </tr>
-                ))}
               {quote.by_vat.map((group) => (
                 <tr key={group.rate}>
                   <th scope="row">{group.rate} %</th>
@@ -118,6 +111,30 @@ export function PriceTotals({ open, quote, isFresh }: { open: OpenSurvey; quote:
 }
 
 /** Lines that the household may choose, with what each costs by itself; chosen, it is a line like the others. */
+/** What each group comes to: a table of its own, so that a group's name has the width for its words. */
+function Groups({ groups }: { groups: NonNullable<Quote['groups']> }) {
+  return (
+    <table class="totals">
+      <thead>
+        <tr>
+          <th scope="col">Group</th>
+          <th scope="col" class="number">
+            Net
+          </th>
+        </tr>
+      </thead>
+      <tbody>
+        {groups.map((group) => (
+          <tr key={group.label} class="totals-group">
+            <th scope="row">{group.label}</th>
+            <td class="number">{pounds(group.amount)}</td>
+          </tr>
+        ))}
+      </tbody>
+    </table>
+  );
+}
+
 function Chosen({ open, quote, isFresh }: { open: OpenSurvey; quote: Quote | null; isFresh: boolean }) {
   const { survey } = open;
   const lines = offeredLines(survey, () => 0).filter((line) => line.values['is_optional'] === true);
