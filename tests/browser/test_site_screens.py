@@ -48,6 +48,7 @@ def to_position(page: Page) -> None:
     go_to(page, "Outside")
     page.get_by_role("button", name="Add a place for the unit").click()
     answer(page, "clear_back_mm", "300")
+    place = page.url
     unit = page.get_by_role("region", name="The unit")
     expect(unit).to_contain_text("No unit chosen yet")
     unit.get_by_role("button", name="Enter a unit for this place").click()
@@ -55,7 +56,7 @@ def to_position(page: Page) -> None:
     expect(page.locator("#field-width_mm")).to_be_visible()
     for name, value in {"name": "9 kW Thistledown", "width_mm": "1000", "depth_mm": "400", "height_mm": "900"}.items():
         answer(page, name, value)
-    page.go_back()
+    page.goto(place)
     expect(unit.get_by_role("link", name=re.compile("The unit: 9 kW Thistledown"))).to_be_visible()
 
 

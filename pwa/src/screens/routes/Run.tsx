@@ -173,9 +173,11 @@ function AddStretch({ open, record, field, place, stretches }: AddStretchProps) 
     const isEmpty = !line.text?.trim();
     setMissing(isEmpty);
     if (isEmpty) return;
+    const added = chosen;
     await line.leave();
     if (line.text !== null) return;
-    setChosen(null);
+    // Whoever has tapped the next place meanwhile is at that one.
+    setChosen((present) => (present === added ? null : present));
     setSaved(true);
   };
   return (
