@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import base64
 import json
-from collections.abc import Iterator
 from typing import Any
 
 import pytest
@@ -23,19 +22,6 @@ SECRET = "77321.45"
 
 def article(field: str, value: Any, record: str = "pipe", **more: Any) -> dict[str, Any]:
     return change(record, field, value, kind="article", **more)
-
-
-@pytest.fixture
-def ada(office: Office) -> Device:
-    """The office's own laptop."""
-    return office.device(ADA, f"laptop {uuid7()}")
-
-
-@pytest.fixture
-def ben(office: Office) -> Iterator[Device]:
-    """The phone of a surveyor."""
-    with office.as_role(BEN, SURVEYOR):
-        yield office.device(BEN, f"phone {uuid7()}")
 
 
 def fresh() -> str:

@@ -11,32 +11,18 @@ import pytest
 from sqlalchemy import select
 from uuid_utils import uuid7
 
-from tests.support.cast import ADA, BEN, MODEL, Device, Office, change
+from tests.support.cast import ADA, MODEL, Device, Office, change
 from wattwalk.answer import Desk
 from wattwalk.database import reading
 from wattwalk.models import ReportJob, User
 from wattwalk.office.frozen import RenderRequest, freeze, thaw
 from wattwalk.survey.document import read_document
 from wattwalk.survey.firm import Article, PriceBook
-from wattwalk.survey.holders import SURVEYOR
 from wattwalk.sync.book import load_prices
 from wattwalk.sync.surveys import load_survey
 
 #: A cost price that stands nowhere else.
 COST = "66123.45"
-
-
-@pytest.fixture
-def ada(office: Office) -> Device:
-    """The office's own laptop."""
-    return office.device(ADA, f"laptop {uuid7()}")
-
-
-@pytest.fixture
-def ben(office: Office) -> Iterator[Device]:
-    """The phone of a surveyor."""
-    with office.as_role(BEN, SURVEYOR):
-        yield office.device(BEN, f"phone {uuid7()}")
 
 
 @pytest.fixture

@@ -9,8 +9,8 @@ from pathlib import Path
 import pytest
 from playwright.sync_api import Page, expect
 
-from tests.browser.axe import violations
-from tests.browser.hand import picture, sign_in
+from tests.browser.hand import sign_in
+from tests.browser.looking import look
 from tests.support.chromium import Chromium
 from tests.support.server import Server
 
@@ -52,12 +52,7 @@ def test_payments_come_to_the_whole_before_they_are_kept(
     expect(form.get_by_role("alert").filter(has_text=re.compile(r"they add up to 90\s%"))).to_be_visible()
     kept = page.context.request.get(f"{server.url}/api/firm").json()
     assert (kept["valid_days"], kept["stages"]) == (None, []), "half of it was kept"
-    for scheme in ("light", "dark"):
-        page.emulate_media(color_scheme=scheme)
-        assert violations(page) == []
-        assert page.evaluate("document.documentElement.scrollWidth - innerWidth") <= 0
-        picture(page, f"57-promises-{size}-{scheme}")
-    page.emulate_media(color_scheme="light")
+    look(page, f"57-promises-{size}")
 
     # What was typed is there after a look elsewhere.
     page.goto(f"{server.url}/#/office")

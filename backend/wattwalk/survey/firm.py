@@ -10,6 +10,7 @@ from .building import EMITTER_TYPES
 from .fields import Row, choice, date, integer, money, number, rows, text
 from .holders import FIRM, OFFICE
 from .kinds import Part, Record, record_kind
+from .services import CABLE_PURPOSES, PIPE_MATERIALS
 from .stored import make_record
 
 #: What of a design an article can stand for; a price line drawn as one of them says which.
@@ -139,7 +140,7 @@ class Article(Record):
     )
     for_material: str | None = choice(
         "Pipe of",
-        (("copper", "Copper"), ("multilayer", "Multilayer"), ("plastic", "Plastic barrier pipe"), ("steel", "Steel")),
+        PIPE_MATERIALS,
         group="stands_for",
         when={"stands_for": "pipe"},
         help="Left open, it stands for every material.",
@@ -156,14 +157,7 @@ class Article(Record):
     )
     for_cable: str | None = choice(
         "Cable for",
-        (
-            ("supply", "Supply to the outdoor unit"),
-            ("bus", "Bus cable to the outdoor unit"),
-            ("sensor", "Temperature sensor"),
-            ("interlock", "Interlock or switching wire"),
-            ("immersion", "Immersion heater"),
-            ("other", "Other"),
-        ),
+        CABLE_PURPOSES,
         group="stands_for",
         when={"stands_for": "cable"},
     )

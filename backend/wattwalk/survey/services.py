@@ -9,6 +9,22 @@ from .fields import AT_OFFICE, Row, choice, date, integer, long_text, number, re
 from .kinds import Part, Record, record_kind
 from .purposes import HOT_WATER, ROUTES, SUPPLY
 
+#: What a pipe is made of, and what a cable is for: an article of the firm stands for them by the same codes.
+PIPE_MATERIALS = (
+    ("copper", "Copper"),
+    ("multilayer", "Multilayer"),
+    ("plastic", "Plastic barrier pipe"),
+    ("steel", "Steel"),
+)
+CABLE_PURPOSES = (
+    ("supply", "Supply to the outdoor unit"),
+    ("bus", "Bus cable to the outdoor unit"),
+    ("sensor", "Temperature sensor"),
+    ("interlock", "Interlock or switching wire"),
+    ("immersion", "Immersion heater"),
+    ("other", "Other"),
+)
+
 PLACES = (
     ("outdoors", "Outdoors"),
     ("buried", "Buried"),
@@ -304,7 +320,7 @@ class PipeRun(Record):
     )
     material: str | None = choice(
         "Pipe",
-        (("copper", "Copper"), ("multilayer", "Multilayer"), ("plastic", "Plastic barrier pipe"), ("steel", "Steel")),
+        PIPE_MATERIALS,
         group="route",
         needed_for=ROUTES,
         is_priced=True,
@@ -400,14 +416,7 @@ class CableRun(Record):
 
     purpose: str | None = choice(
         "For",
-        (
-            ("supply", "Supply to the outdoor unit"),
-            ("bus", "Bus cable to the outdoor unit"),
-            ("sensor", "Temperature sensor"),
-            ("interlock", "Interlock or switching wire"),
-            ("immersion", "Immersion heater"),
-            ("other", "Other"),
-        ),
+        CABLE_PURPOSES,
         group="what",
         needed_for=ROUTES,
     )

@@ -110,7 +110,6 @@ export function PriceTotals({ open, quote, isFresh }: { open: OpenSurvey; quote:
   );
 }
 
-/** Lines that the household may choose, with what each costs by itself; chosen, it is a line like the others. */
 /** What each group comes to: a table of its own, so that a group's name has the width for its words. */
 function Groups({ groups }: { groups: NonNullable<Quote['groups']> }) {
   return (
@@ -135,6 +134,7 @@ function Groups({ groups }: { groups: NonNullable<Quote['groups']> }) {
   );
 }
 
+/** Lines that the household may choose, with what each costs by itself; chosen, it is a line like the others. */
 function Chosen({ open, quote, isFresh }: { open: OpenSurvey; quote: Quote | null; isFresh: boolean }) {
   const { survey } = open;
   const lines = offeredLines(survey, () => 0).filter((line) => line.values['is_optional'] === true);
