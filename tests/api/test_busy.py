@@ -115,20 +115,36 @@ def test_a_reader_whose_visit_is_due_to_be_noted_does_not_wait(on_sqlite: Office
         assert session.query(DeviceSession).filter(DeviceSession.seen_at > now() - timedelta(minutes=1)).count() == 1
 
 
-def test_writers_of_one_process_all_get_their_turn(on_sqlite: Office) -> None:
-    """Ten that write at once wait for each other, not for their patience to end."""
+def test_writers_of_one_process_all_get_their_turn(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Ten that write at once wait in one queue: only one of them at a time asks for the file's lock."""
     answers: list[int] = []
-    phones = [on_sqlite.device(ADA, f"phone {place}") for place in range(10)]
+    asking: list[int] = []
+    asked: list[int] = []
+    lock_file = database._lock_file
 
-    def push(place: int) -> None:
-        answers.extend(phones[place].send(change(f"room-{place}", "length_m", 3.0)).status_code for _ in range(3))
+    def watched(number: int, until: float) -> None:
+        asking.append(number)
+        asked.append(len(asking))
+        # Time for another to come in between, were it let in.
+        time.sleep(0.002)
+        lock_file(number, until)
+        asking.pop()
 
-    threads = [threading.Thread(target=push, args=(place,)) for place in range(10)]
-    for thread in threads:
-        thread.start()
-    for thread in threads:
-        thread.join()
+    with open_office(f"sqlite:///{tmp_path / 'wattwalk.sqlite3'}", tmp_path) as office:
+        phones = [office.device(ADA, f"phone {place}") for place in range(10)]
+        monkeypatch.setattr(database, "_lock_file", watched)
+
+        def push(place: int) -> None:
+            answers.extend(phones[place].send(change(f"room-{place}", "length_m", 3.0)).status_code for _ in range(3))
+
+        threads = [threading.Thread(target=push, args=(place,)) for place in range(10)]
+        for thread in threads:
+            thread.start()
+        for thread in threads:
+            thread.join()
     assert answers == [200] * 30
+    assert len(asked) >= 30
+    assert set(asked) == {1}
 
 
 def test_a_server_that_ended_our_connections_is_met_again(on_postgresql: Office) -> None:
