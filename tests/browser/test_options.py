@@ -69,6 +69,8 @@ def test_an_option_moves_its_own_column_and_not_the_survey(
     expect(price.get_by_role("cell").nth(1)).to_contain_text("≠")
     page.get_by_role("button", name="Offer this one").click()
     expect(page.get_by_text("This one is offered")).to_be_visible()
+    # Both columns are in view, on a phone too.
+    assert table.evaluate("region => region.scrollWidth - region.clientWidth") <= 0
     look(page, f"53-options-{size}")
     # The survey stays as it was found.
     page.goto(f"{server.url}/#/survey/{survey}/office/design")

@@ -54,8 +54,10 @@ export function ArticlePrices({
             </Cell>
             {prices.map(({ price, holds }, at) => (
               <Cell key={fields[at]!.plain} label={fields[at]!.label}>
-                {price !== null ? `£${price}` : from === null ? 'None' : 'As before'}
-                {holds && <strong>, holds today</strong>}
+                <span>
+                  {price !== null ? `£${price}` : from === null ? 'None' : 'As before'}
+                  {holds && <strong>, holds today</strong>}
+                </span>
               </Cell>
             ))}
             {mayWrite && (

@@ -65,12 +65,14 @@ export function OptionTable({ columns }: { columns: Column[] }) {
   return (
     <>
       <div class="sheet options-scroll" role="region" aria-label="Options side by side" tabIndex={0}>
-        <table class="options-table">
+        <table class="options-table" role="table" style={{ '--options': columns.length }}>
           <thead>
-            <tr>
-              <th scope="col">What it comes to</th>
+            <tr role="row">
+              <th scope="col" role="columnheader">
+                What it comes to
+              </th>
               {columns.map((column) => (
-                <th key={column.id} scope="col">
+                <th key={column.id} scope="col" role="columnheader">
                   {column.name}
                   {column.row?.is_offered && <small class="option-offered">✓ offered</small>}
                   <small role="status">
@@ -88,8 +90,10 @@ export function OptionTable({ columns }: { columns: Column[] }) {
           </thead>
           <tbody>
             {FIGURES.map(([label, words]) => (
-              <tr key={label}>
-                <th scope="row">{label}</th>
+              <tr key={label} role="row">
+                <th scope="row" role="rowheader">
+                  {label}
+                </th>
                 {columns.map((column) => (
                   <Figure key={column.id} base={base} column={column} words={words} />
                 ))}
@@ -117,11 +121,14 @@ function Figure({
   column: Column;
   words: (row: OptionRow) => string;
 }) {
-  if (!column.row) return <td>…</td>;
+  if (!column.row) return <td role="cell">…</td>;
   const said: ComponentChildren = words(column.row);
   const differs = column.id !== '' && base !== null && words(base) !== said;
   return (
-    <td class={[differs ? 'option-differs' : '', column.isOld ? 'is-old' : ''].filter(Boolean).join(' ') || undefined}>
+    <td
+      role="cell"
+      class={[differs ? 'option-differs' : '', column.isOld ? 'is-old' : ''].filter(Boolean).join(' ') || undefined}
+    >
       {differs && (
         <>
           <span aria-hidden="true">≠ </span>
