@@ -42,6 +42,8 @@ class Firm(Model):
     stages_json: Mapped[str] = mapped_column(Text, default="[]")
     exclusions: Mapped[str] = mapped_column(Text, default="")
     assumptions: Mapped[str] = mapped_column(Text, default="")
+    #: The picture at the head of its papers, as a ``data:`` address (``office/logo.py``); None where it has none.
+    logo: Mapped[str | None] = mapped_column(Text)
 
     @property
     def stages(self) -> list[dict[str, Any]]:

@@ -1,7 +1,15 @@
 /** Price lines and what they hang on: what drawing, taking over and keeping store. */
 import { expect, test } from 'vitest';
 import type { ChangedLine, SuggestedLine } from '../src/domain/assessment.ts';
-import { drawnValues, keptValues, lineEdits, movedEdits, offeredLines, takenOverValues } from '../src/domain/lines.ts';
+import {
+  drawnEdits,
+  drawnValues,
+  keptValues,
+  lineEdits,
+  movedEdits,
+  offeredLines,
+  takenOverValues,
+} from '../src/domain/lines.ts';
 import { fieldOf, type Values } from '../src/domain/model.ts';
 import { Survey, type SurveyRecord } from '../src/domain/survey.ts';
 
@@ -139,4 +147,38 @@ test('what an offered option has otherwise is written there, and so is what is s
   expect(await lineEdits(asItStands, 'l', { quantity: 2 }, true)).toEqual([
     { kind: 'price_line', id: 'l', values: { quantity: 2 } },
   ]);
+});
+
+test('a line that one option alone asks for is drawn, changed, moved and taken away there, and never in the survey', async () => {
+  const item: SuggestedLine = {
+    record: 'emitter/own',
+    drawn_from: 'own',
+    what: 'New radiator',
+    part_of: 'emitters',
+    quantity: '1',
+    unit: 'each',
+    why: '',
+    unit_price: '300.00',
+    only_in: 'o',
+  };
+  const drawn = await drawnEdits(item);
+  expect(new Set(drawn.map((edit) => edit.kind))).toEqual(new Set(['option_value']));
+  const survey = new Survey('s', [
+    { kind: 'design', id: 'd', values: { offered: 'o' } },
+    { kind: 'option', id: 'o', values: { name: 'A' } },
+    line('l'),
+    ...drawn,
+  ]);
+  const [first, own] = offeredLines(survey, () => 0);
+  expect(first!.id).toBe('l');
+  expect(own!.values).toMatchObject({ what: 'New radiator', drawn_from: 'own', unit_price: '300.00', quantity: 1 });
+  const changedIt = await lineEdits(survey, own!.id, { unit_price: '280.00' });
+  expect(changedIt.map((edit) => [edit.kind, edit.values['field'], edit.values['value']])).toEqual([
+    ['option_value', 'unit_price', '"280.00"'],
+  ]);
+  const away = await lineEdits(survey, own!.id, { deleted: true });
+  expect(away.map((edit) => edit.id).sort()).toEqual(drawn.map((edit) => edit.id).sort());
+  const moved = movedEdits([first!, own!], own!.id, -1).map((edit) => lineEdits(survey, edit.id, edit.values));
+  expect((await Promise.all(moved)).flat().map((edit) => edit.kind)).toEqual(['option_value', 'price_line']);
+  expect((await drawnEdits({ ...item, only_in: '' })).map((edit) => edit.kind)).toEqual(['price_line']);
 });

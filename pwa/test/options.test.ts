@@ -7,8 +7,11 @@ import {
   idOfValue,
   nextName,
   optionEdit,
+  ownEdits,
+  ownOf,
   saidBy,
   underOption,
+  unsaid,
 } from '../src/domain/options.ts';
 import { Survey, type SurveyRecord } from '../src/domain/survey.ts';
 
@@ -82,4 +85,30 @@ test('what decides on options is no answer of an option, and neither is a list',
   expect(names).not.toContain('offered');
   expect(names).not.toContain('beside');
   expect(fieldsInOptions('price_line')).not.toContain('drawn_basis');
+});
+
+test('a radiator that one option makes is there alone, as it was said, and goes again whole', async () => {
+  const made = await ownEdits(
+    'a',
+    { kind: 'emitter', id: 'own', values: { room: 'r', plan: 'new', length_mm: 900 } },
+    'New',
+  );
+  const records = made.map(({ kind, id, values }) => ({ kind, id, values }));
+  const found = survey(...records);
+  expect(ownOf(found, 'a', 'emitter')).toEqual([
+    { kind: 'emitter', id: 'own', values: { room: 'r', plan: 'new', length_mm: 900 } },
+  ]);
+  expect(ownOf(found, 'b', 'emitter')).toEqual([]);
+  expect(ownOf(found, 'a', 'price_line')).toEqual([]);
+  expect(found.find('emitter', 'own')).toBeUndefined();
+  const away = unsaid(found, 'a', 'emitter/own');
+  expect(away.map((edit) => edit.id).sort()).toEqual(records.map((record) => record.id).sort());
+  expect(unsaid(found, 'a', 'emitter/own', 'plan')).toHaveLength(1);
+  const gone = {
+    ...value('a', 'deleted', true),
+    values: { ...value('a', 'deleted', true).values, of: 'emitter/gone' },
+  };
+  expect(ownOf(survey(gone), 'a', 'emitter')).toEqual([]);
+  // What only changes one of the survey's makes none, also where that one is gone.
+  expect(ownOf(survey(value('a', 'length_mm', 1600)), 'a', 'emitter')).toEqual([]);
 });

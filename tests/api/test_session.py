@@ -2,16 +2,19 @@
 
 from __future__ import annotations
 
+import base64
 import hashlib
 from datetime import timedelta
 
 import pytest
 from sqlalchemy import delete, update
 
+from tests.office.test_logo import drawn
 from tests.support.cast import ADA, BEN, CORA, PASSWORD, Office, change, picture
 from wattwalk import accounts, guessing
 from wattwalk.database import now, writing
 from wattwalk.models import DeviceSession, LoginFailure
+from wattwalk.office.logo import as_logo
 from wattwalk.survey.holders import SURVEYOR
 
 
@@ -224,6 +227,25 @@ def test_the_firm_says_what_its_quotations_promise_and_payments_come_to_the_whol
     assert now["telephone"] != "01632 960555"
     assert office.device(CORA).client.get("/api/firm").json["stages"] == []
     assert client.patch("/api/firm", json={"valid_days": None, "stages": []}).json["stages"] == []
+
+
+def test_the_firm_s_logo_is_taken_whole_or_refused_in_one_sentence_and_goes_again(office: Office) -> None:
+    client = office.device(ADA).client
+    assert client.get("/api/firm").json["logo"] is None
+    sent = base64.b64encode(drawn()).decode()
+    assert client.patch("/api/firm", json={"logo": sent}).json["logo"] == as_logo(drawn())
+    for wrong, code in (
+        ("no base64 at all", "not_base64"),
+        ("", "not_a_picture"),
+        (base64.b64encode(b"<svg/>").decode(), "not_a_picture"),
+        (base64.b64encode(drawn((120, 60))).decode(), "logo_too_small"),
+    ):
+        answer = client.patch("/api/firm", json={"telephone": "01632 960555", "logo": wrong})
+        assert (answer.status_code, answer.json["code"], answer.json["field"]) == (422, code, "logo")
+    kept = client.get("/api/firm").json
+    assert (kept["logo"], kept["telephone"] != "01632 960555") == (as_logo(drawn()), True)
+    assert office.device(CORA).client.get("/api/firm").json["logo"] is None
+    assert client.patch("/api/firm", json={"logo": None}).json["logo"] is None
 
 
 def test_the_firm_changes_what_is_given(office: Office) -> None:

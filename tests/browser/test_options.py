@@ -76,3 +76,68 @@ def test_an_option_moves_its_own_column_and_not_the_survey(
     page.goto(f"{server.url}/#/survey/{survey}/office/design")
     expect(page.get_by_text("this page is of the survey as it stands")).to_be_visible()
     expect(page.get_by_label(re.compile("^Flow temperature at the design cold"))).to_have_value("50")
+
+
+@pytest.mark.takes(seconds=40)
+@pytest.mark.parametrize("size", ["laptop", "phone"])
+def test_an_option_has_a_radiator_of_its_own_and_says_when_the_surveys_is_taken_away(
+    size: str, request: pytest.FixtureRequest, server: Server
+) -> None:
+    browser: Chromium = request.getfixturevalue(size)
+    browser.start()
+    page = browser.page()
+    survey = open_demo_house(page, server.url)
+    page.goto(f"{server.url}/#/survey/{survey}/office/options")
+    table = page.get_by_role("region", name="Options side by side")
+    for columns in (3, 4):
+        page.get_by_role("button", name="New option").click()
+        expect(table.get_by_role("columnheader")).to_have_count(columns, timeout=60_000)
+    if size == "phone":
+        page.context.set_offline(True)
+    page.get_by_role("group", name="Which option is changed below").get_by_role("button", name="A").click()
+    page.locator("summary").filter(has_text="Radiators and floors").click()
+    # The survey's own stands before the option's.
+    study = page.locator("details.option-record").filter(has=page.locator("summary", has_text="Study: Double")).first
+    study.locator("summary").click()
+    study.get_by_role("button", name=re.compile("^Put another in its place")).click()
+    own = page.locator("details.option-record").filter(has=page.locator("summary", has_text="only in this option"))
+    expect(own).to_have_attribute("open", "")
+    length = own.get_by_label(re.compile("^Length"))
+    expect(length).to_have_value("1200")
+    length.fill("1800")
+    length.press("Enter")
+    told = page.get_by_role("region", name="What it has otherwise")
+    expect(told.get_by_text(re.compile("only here .*1,800"))).to_be_visible(timeout=60_000)
+    # It is not priced before a line is drawn for it, and that line is this option's alone.
+    price = table.get_by_role("row", name=re.compile("^Price with VAT")).get_by_role("cell")
+    expect(price.nth(1)).to_contain_text("open", timeout=60_000)
+    expect(price.nth(2)).not_to_contain_text("open")
+    page.get_by_role("button", name="Add all 2 that have a price").click()
+    expect(
+        told.get_by_role("listitem").filter(has_text="Radiator type 22, 600 x 1800 mm in Study: only here")
+    ).to_be_visible(timeout=60_000)
+    look(page, f"54-own-radiator-{size}")
+
+    # The survey's own radiator goes: both options that had changed it say so.
+    page.get_by_role("group", name="Which option is changed below").get_by_role("button", name="B").click()
+    page.locator("summary").filter(has_text="Radiators and floors").click()
+    study.locator("summary").click()
+    width = study.get_by_label(re.compile("^Length"))
+    width.fill("800")
+    width.press("Enter")
+    expect(told.get_by_text(re.compile("800"))).to_be_visible(timeout=60_000)
+    page.goto(f"{server.url}/#/survey/{survey}/record/emitter/emitter-study-new")
+    page.get_by_role("button", name="Take away this emitter").click()
+    page.get_by_role("button", name="Take it away").click()
+    # What was taken away leads back by itself, once it is stored.
+    expect(page).not_to_have_url(re.compile("/record/emitter/emitter-study-new"))
+    page.goto(f"{server.url}/#/survey/{survey}/office/options")
+    tabs = page.get_by_role("group", name="Which option is changed below")
+    gone = page.get_by_text(re.compile("which is no longer in the survey; that part of it counts for nothing"))
+    for name in ("A", "B"):
+        tabs.get_by_role("button", name=name).click()
+        expect(gone).to_be_visible(timeout=60_000)
+    page.get_by_role("button", name="Take that part out of this option").click()
+    expect(gone).to_have_count(0, timeout=60_000)
+    tabs.get_by_role("button", name="A").click()
+    expect(gone).to_be_visible(timeout=60_000)

@@ -13,10 +13,12 @@ from wattwalk.demo.house import house
 from wattwalk.engine import assess
 from wattwalk.offers.options import option_ids, option_row
 from wattwalk.offers.quote import work_out
+from wattwalk.offers.suggestions import suggestions
 from wattwalk.office.report import FILE, QUOTATION, paper_html
 from wattwalk.office.report_inputs import gather
 from wattwalk.survey.document import read_document
 from wattwalk.survey.options import under
+from wattwalk.survey.works import PriceLine
 
 DAY = "2026-03-13"
 FIRM = {"name": "Larkspur Heat (invented)"}
@@ -74,6 +76,61 @@ def test_a_price_of_its_own_settles_it():
     here, there = option_row(settled, None, DAY), option_row(settled, "a", DAY)
     assert there.price_open == 0
     assert float(there.gross) - float(here.gross) == pytest.approx(5480 - 4380)
+
+
+#: In A another radiator stands in the place of the study's: what the office's button 'Put another in its place' writes.
+REPLACED = (
+    value("a", "emitter/emitter-study-new", "deleted", True),
+    value("a", "emitter/own", "deleted", False),
+    value("a", "emitter/own", "room", "room-study"),
+    value("a", "emitter/own", "plan", "new"),
+    value("a", "emitter/own", "type", "panel_22"),
+    value("a", "emitter/own", "height_mm", 600),
+    value("a", "emitter/own", "length_mm", 1600),
+)
+
+
+def own_line(**said: Any) -> list[dict[str, Any]]:
+    values = {"deleted": False, "what": "New radiator", "quantity": 1, "unit_price": "300.00", "vat_rate": "0", **said}
+    return [value("a", "price_line/own-line", field, each) for field, each in values.items()]
+
+
+def test_a_radiator_of_one_option_is_asked_for_in_its_price_alone():
+    found = with_options(*REPLACED, value("b", "design/design", "flow_temperature_c", 35))
+    asked = option_row(found, "a", DAY).asked
+    assert [(line.record, line.drawn_from, line.only_in) for line in asked] == [("emitter/own", "own", "a")]
+    assert option_row(found, None, DAY).asked == option_row(found, "b", DAY).asked == ()
+    # The line of the study's radiator is of one that is not there in A, and the new one has none.
+    assert option_row(found, "a", DAY).price_open == 2
+    assert option_row(found, "b", DAY).price_open == 0
+
+
+def test_a_line_of_one_option_alone_settles_it_and_is_in_no_other_price():
+    found = with_options(*REPLACED, *own_line(drawn_from="own"), value("a", "price_line/price-study", "deleted", True))
+    here, there = option_row(found, None, DAY), option_row(found, "a", DAY)
+    assert (there.asked, there.price_open, here.price_open) == ((), 0, 0)
+    radiator = next(line for line in found.of_kind(PriceLine) if line.id == "price-study")
+    before = float(radiator.unit_price) * radiator.quantity
+    assert float(there.gross) - float(here.gross) == pytest.approx(300 - before)
+
+
+def test_what_is_suggested_of_the_offered_option_says_whose_line_it_would_be():
+    found = with_options(*REPLACED, offered="a")
+    by_record = {line.record: line.only_in for line in suggestions(found, (), DAY).lines}
+    assert by_record["emitter/own"] == "a"
+    plain = {line.record: line.only_in for line in suggestions(with_options(*REPLACED), (), DAY).lines}
+    assert not any(plain.values())
+    assert all(by_record[record] == "" for record in plain if record in by_record)
+
+
+def test_another_unit_in_an_option_is_no_line_of_its_own():
+    without = {"price_line": [line for line in house()["records"]["price_line"] if line["id"] != "price-unit"]}
+    made = house()
+    made["records"].update(without)
+    made["records"]["option"] = [{"id": "a", "name": "A"}]
+    made["records"]["option_value"] = [value("a", "design/design", "unit", "unit-large")]
+    row = option_row(read_document(made), "a", DAY)
+    assert row.asked == ()
 
 
 def test_the_quote_and_the_report_are_of_the_offered_option():

@@ -138,6 +138,15 @@ CAUSES = [
     (_option(_FLOW, ("emitter/emitter-study-new", "length_mm", '"long"')), {"option_value_wrong"}),
     (_option(_FLOW, (*_FLOW[:2], "53")), {"option_said_twice"}),
     (_option(("design/design", "unit", '"gone"')), {"option_unit_gone"}),
+    (
+        _option(
+            ("emitter/own", "deleted", "false"),
+            ("emitter/own", "room", '"room-study"'),
+            ("emitter/own", "type", '"panel_22"'),
+            ("emitter/own", "plan", '"new"'),
+        ),
+        {"line_not_drawn"},
+    ),
     (_stop, {"stop_finding"}),
     (_cold, {"room_cold", "cold_beside_remarks"}),
     (_open, {"house_open"}),

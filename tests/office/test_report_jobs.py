@@ -26,7 +26,7 @@ from tests.support.reasons import WRITTEN, written
 from tests.support.together import together
 from wattwalk.accounts import find_or_add_firm
 from wattwalk.database import db, now, reading, writing
-from wattwalk.models import Report, ReportJob
+from wattwalk.models import Firm, Report, ReportJob
 from wattwalk.office import leases, papers, report_jobs
 from wattwalk.office.frozen import RenderRequest, freeze
 from wattwalk.office.leases import LEASE, LeaseLostError
@@ -112,6 +112,27 @@ def test_a_job_whose_process_died_is_made_by_the_next(bench: Bench, step: str) -
     assert bench.make(late) == ["ready"]
     assert (bench.job(job).state, bench.job(job).attempts) == ("ready", 2)
     bench.check(survey, [1])
+
+
+def test_a_version_keeps_the_logo_that_it_was_made_with(bench: Bench, monkeypatch: pytest.MonkeyPatch) -> None:
+    given: list[RenderRequest] = []
+    monkeypatch.setattr(
+        report_jobs, "render_in_subprocess", lambda request, **_: given.append(request) or {"quotation": PDF}
+    )
+    survey = bench.survey()
+
+    def version_with(logo: str | None) -> dict:
+        with writing() as session:
+            session.get_one(Firm, bench.firm).logo = logo
+        bench.ask(survey)
+        assert bench.make() == ["ready"]
+        return json.loads(given[-1].inputs_json)["firm"]
+
+    assert "logo" not in version_with(None)
+    assert version_with("data:image/png;base64,AAAA")["logo"] == "data:image/png;base64,AAAA"
+    with reading() as session:
+        kept = session.scalars(select(Report.inputs_json).where(Report.survey_id == survey).order_by(Report.number))
+        assert [json.loads(text)["firm"].get("logo") for text in kept] == [None, "data:image/png;base64,AAAA"]
 
 
 def test_a_job_that_takes_the_program_down_each_time_is_given_up(bench: Bench) -> None:

@@ -10,7 +10,7 @@ COLUMNS = {
     "report_job": ("reasons_json",),
     "survey": ("scope",),
     "user_account": ("role",),
-    "firm": ("valid_days", "lead_weeks", "stages_json", "exclusions", "assumptions"),
+    "firm": ("valid_days", "lead_weeks", "stages_json", "exclusions", "assumptions", "logo"),
 }
 
 

@@ -9,7 +9,7 @@ import pytest
 
 from wattwalk.demo.house import house
 from wattwalk.survey.book import Book, with_book
-from wattwalk.survey.building import Emitter
+from wattwalk.survey.building import Emitter, Room
 from wattwalk.survey.document import Survey, read_document, write_document
 from wattwalk.survey.options import (
     EMPTY,
@@ -98,6 +98,18 @@ def test_an_option_takes_away_and_makes_records_of_its_own():
     assert survey.find(Emitter, "only-in-b") is None
 
 
+def test_a_radiator_of_its_own_is_told_by_its_room_and_its_size():
+    survey = with_options(
+        value("b", "emitter/only-in-b", "deleted", False),
+        value("b", "emitter/only-in-b", "room", "room-study"),
+        value("b", "emitter/only-in-b", "type", "panel_22"),
+        value("b", "emitter/only-in-b", "length_mm", 1600),
+    )
+    (difference,) = under(survey, "b").differences
+    assert difference.title == "Study: Double panel, two convectors (type 22)"
+    assert difference.now == "only here (length 1,600\N{NO-BREAK SPACE}mm)"
+
+
 def test_what_a_line_hangs_on_is_no_difference_that_a_household_reads():
     basis = [{"record": "design/design", "field": "unit", "value": '"unit-large"'}]
     line = "price_line/price-unit"
@@ -132,6 +144,22 @@ class TestBadInput:
                 f"Option ‘{called}’ changes ‘Study: new radiator’, which is no longer in the survey; that part of it counts for nothing."
             ]
         assert under(survey, "a").survey.single(Design).flow_temperature_c == 40
+
+    def test_a_radiator_of_its_own_in_a_room_that_is_gone_is_said_and_counts_for_nothing(self):
+        values = [
+            value(name, f"emitter/own-{name}", field, said, "Study: new radiator")
+            for name in ("a", "b")
+            for field, said in (("deleted", False), ("room", "room-study"), ("type", "panel_22"))
+        ]
+        survey = with_options(*values)
+        assert under(survey, "a").survey.find(Emitter, "own-a") is not None
+        rooms = tuple(item for item in survey.of_kind(Room) if item.id != "room-study")
+        survey = Survey(survey.id, {**survey.records, "room": rooms})
+        for name in ("a", "b"):
+            seen = under(survey, name)
+            assert [problem.record for problem in seen.problems if problem.code == OF_GONE] == [f"emitter/own-{name}"]
+            assert seen.survey.find(Emitter, f"own-{name}") is None
+            assert EMPTY in codes(seen)
 
     def test_a_unit_that_left_the_list_is_said(self):
         survey = with_options(value("a", "design/design", "unit", "unit-of-the-book"))

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import base64
-import binascii
 import dataclasses
 import io
 from typing import Any
@@ -33,6 +31,7 @@ from .schemas import (
     TakenInSchema,
 )
 from .surveys import answer_push, refuse_too_old
+from .uploads import file_bytes
 
 book = ApiBlueprint("book", __name__, url_prefix="/api/book", description="What belongs to the firm: units, articles.")
 
@@ -123,10 +122,7 @@ def _write_out(kind: str, form: str) -> Response:
 def _rows(given: dict[str, str]) -> Rows:
     if "file" not in given:
         return read_text_list(given["name"], given["text"])
-    try:
-        return read_list(given["name"], base64.b64decode(given["file"], validate=True))
-    except binascii.Error as error:
-        raise Refusal(422, Problem("not_base64", "The file did not come whole. Send it again.", "file")) from error
+    return read_list(given["name"], file_bytes(given["file"], "file"))
 
 
 def _list_wrong(error: ListError) -> Refusal:

@@ -129,6 +129,10 @@ class FirmSchema(Schema):
     stages = fields.List(fields.Nested(StageSchema), validate=validate.Length(max=MOST_STAGES))
     exclusions = long_text(1_000)
     assumptions = long_text(1_000)
+    logo = fields.String(
+        allow_none=True,
+        metadata={"description": "Given: a PNG, JPEG or WebP file in base64. Answered: the logo as a data: address."},
+    )
 
 
 class ListedSurveySchema(Schema):

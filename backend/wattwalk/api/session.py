@@ -12,12 +12,14 @@ from sqlalchemy.exc import IntegrityError
 from .. import accounts, guessing
 from ..database import writing
 from ..models import Firm, User
+from ..office.logo import as_logo
 from ..office.promises import stages_problem
 from ..survey.errors import Problem
 from . import access
 from .blueprints import ApiBlueprint
 from .errors import Refusal
 from .schemas import EndedSchema, EndSchema, FirmSchema, SessionSchema, SignInSchema
+from .uploads import file_bytes
 
 session = ApiBlueprint("session", __name__, url_prefix="/api", description="Signing in, and the firm.")
 
@@ -108,6 +110,8 @@ class FirmView(MethodView):
         words = stages_problem(given.get("stages", []))
         if words is not None:
             raise Refusal(422, Problem("stages_not_whole", words, "stages"))
+        if given.get("logo") is not None:
+            given = {**given, "logo": as_logo(file_bytes(given["logo"], "logo"))}
         try:
             with writing() as database:
                 firm = database.scalars(

@@ -141,10 +141,11 @@ def _changed(look: _Look, line: PriceLine) -> ChangedLine | None:
     source = look.by_id.get(line.drawn_from or "")
     if was and line.drawn_as is None and any(row.record.startswith("design/") and row.field == "unit" for row in was):
         source = _chosen(survey) or source
+    # One of an earlier program kept nothing but whose it is: that this has gone can be said all the same.
+    if source is None and (was or (line.drawn_from and not stored)):
+        return _gone(line, was, _kept(held, look.pricing))
     if not stored:
         return _old_unit_line(look, line, source)
-    if source is None and was:
-        return _gone(line, was, _kept(held, look.pricing))
     return _against(look, line, (was, held), source)
 
 
@@ -325,7 +326,7 @@ def _words(change: WasNow) -> str:
 
 def _gone(line: PriceLine, was: tuple[DrawnFrom, ...], kept_article: tuple[DrawnFrom, ...]) -> ChangedLine:
     now = "no longer in the survey"
-    changes = tuple(WasNow(item.label, item.words, now) for item in was[:1])
+    changes = tuple(WasNow(item.label, item.words, now) for item in was[:1]) or (WasNow("", "there", now),)
     return ChangedLine(
         line=line.id,
         title=line.title,

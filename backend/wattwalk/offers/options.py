@@ -10,16 +10,19 @@ from wattwalk.survey.document import Survey
 from wattwalk.survey.options import AS_IT_STANDS, Difference, Option, UnderOption, offered, under
 from wattwalk.survey.standing import unit_words
 
+from .lines import look_at_lines
 from .quote import Quote, work_out
-from .shapes import ChangedLine
+from .shapes import ChangedLine, SuggestedLine
+from .suggestions import of_option
 
 
 @dataclass(frozen=True)
 class OptionProblem:
-    """What is wrong with an option: its code, and one sentence."""
+    """What is wrong with an option: its code, one sentence, and the record that it is about (``kind/id``)."""
 
     code: str
     words: str
+    record: str = ""
 
 
 @dataclass(frozen=True)
@@ -27,7 +30,8 @@ class OptionRow:
     """What one option comes to; ``id`` is empty for the survey as it stands.  None where a figure cannot be said.
 
     ``left`` is what is left to pay with grant and credits taken off, ``gross`` the price with VAT, both decimal text in pounds; while
-    ``price_open`` counts lines that are not settled, they are of the rest.  ``noise_margin_db`` is the least of all places, positive where the limit is kept.
+    ``price_open`` counts lines that are not settled or not drawn yet, they are of the rest; ``asked`` are those that the option alone asks for and
+    that no line is drawn for.  ``noise_margin_db`` is the least of all places, positive where the limit is kept.
     """
 
     id: str
@@ -57,6 +61,7 @@ class OptionRow:
     changed: tuple[ChangedLine, ...]
     differences: tuple[Difference, ...]
     problems: tuple[OptionProblem, ...]
+    asked: tuple[SuggestedLine, ...] = ()
 
 
 def option_ids(survey: Survey) -> tuple[str | None, ...]:
@@ -78,10 +83,18 @@ def option_row(survey: Survey, option_id: str | None, day: str) -> OptionRow:
     """
     seen = under(survey, option_id)
     assessed = assess(seen.survey)
-    return _row(survey, seen, assessed, work_out(seen.survey, assessed.rooms, day))
+    return _row(survey, seen, assessed, work_out(seen.survey, assessed.rooms, day), lines_open(survey, seen, day))
 
 
-def _row(survey: Survey, seen: UnderOption, assessed: Assessment, quote: Quote) -> OptionRow:
+def lines_open(survey: Survey, seen: UnderOption, day: str) -> tuple[SuggestedLine, ...]:
+    """Return the price lines that an option alone asks for and that are not drawn: without them its price is not that of what it would have fitted."""
+    lines = look_at_lines(seen.survey, day)[0]
+    return tuple(line for line in of_option(survey, seen, lines, day) if line.only_in)
+
+
+def _row(
+    survey: Survey, seen: UnderOption, assessed: Assessment, quote: Quote, asked: tuple[SuggestedLine, ...]
+) -> OptionRow:
     flow, plant = assessed.flow, assessed.plant
     pump = None if plant.cost is None else next((line for line in plant.cost.lines if line.key == "heat_pump"), None)
     judged = [place for place in assessed.site.noise if place.margin_db is not None]
@@ -114,8 +127,9 @@ def _row(survey: Survey, seen: UnderOption, assessed: Assessment, quote: Quote) 
         left_words=quote.left_words,
         hangs_on_grant=quote.hangs_on_grant,
         has_price=bool(quote.charges()),
-        price_open=0 if quote.is_complete else len(quote.problems),
+        price_open=len(asked) + (0 if quote.is_complete else len(quote.problems)),
         changed=quote.changed,
         differences=seen.differences,
-        problems=tuple(OptionProblem(problem.code, problem.message) for problem in seen.problems),
+        problems=tuple(OptionProblem(problem.code, problem.message, problem.record or "") for problem in seen.problems),
+        asked=asked,
     )

@@ -67,7 +67,8 @@ class SuggestedLine:
 
     A price line made from it is drawn from ``drawn_from`` (as ``drawn_as``, where a record has several lines) and keeps ``basis``, what it
     hangs on (``drawn.py``). ``article`` is the code of what the price book has for it (``articles.py``), ``article_words`` the same in words;
-    both are empty where there is no price book.
+    both are empty where there is no price book.  ``only_in`` is the id of the option that asks for it where the survey as it stands does not:
+    then the line is that option's alone.
     """
 
     record: str
@@ -84,6 +85,7 @@ class SuggestedLine:
     vat_rate: str | None = None
     article: str = ""
     article_words: str = ""
+    only_in: str = ""
 
 
 @dataclass(frozen=True)

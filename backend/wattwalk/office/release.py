@@ -48,6 +48,7 @@ CODES: dict[str, Declared] = {
     "option_of_gone": Declared(Weight.RED, "The offered option changes something that is gone"),
     "option_value_wrong": Declared(Weight.RED, "The offered option has an answer that cannot be taken"),
     "option_said_twice": Declared(Weight.RED, "The offered option has two answers for one"),
+    "line_not_drawn": Declared(Weight.RED, "What the offered option has fitted is not in the price"),
     "price_open": Declared(Weight.RED, "A price line cannot be added up"),
     "vat_not_of_day": Declared(Weight.RED, "A rate of VAT does not hold on the day"),
     "firm_address": Declared(Weight.RED, "The firm's address is empty"),
@@ -183,6 +184,9 @@ def _of_price(inputs: ReportInputs) -> Iterator[Point]:
         code = _OF_QUOTE.get(problem.code, "price_open")
         if code:
             yield Point(code, problem.record or "", problem.field or "", problem.message)
+    if quote.charges():
+        for line in inputs.lines_open:
+            yield Point("line_not_drawn", line.record, line.drawn_as, f"No price line yet: {line.what}.")
     # Said although lines are open: more taken off than there is to pay is wrong whatever they come to.
     if quote.charges() and quote.to_pay < 0 and not any(problem.code == TOO_MUCH_OFF for problem in quote.problems):
         yield Point(

@@ -12,6 +12,7 @@ from typing import Any
 from wattwalk.survey.works import Photo
 
 from . import photos, quotation, site_sheets, technical_file
+from .logo import logo_file
 from .paper_names import FILE, PAGE, QUOTATION, SHEETS
 from .report_inputs import ReportError, ReportInputs, gather
 from .typeset import SCHEME, Files, as_pdf, drawing_files, in_words, photo_files
@@ -97,6 +98,10 @@ def _build(inputs: ReportInputs, name: str) -> tuple[str, Files]:
         row["image"] = f"{SCHEME}photo/{row['id']}" if row["id"] in ready else None
         row["instead"] = refused.get(row["id"], "") or ("" if row["id"] in ready else "The photo is not at the office.")
     files = {**drawing_files(kind.drawings(inputs)), **photo_files(ready)}
+    given["logo"] = ""
+    if logo := inputs.firm.get("logo"):
+        given["logo"] = f"{SCHEME}logo"
+        files[given["logo"]] = logo_file(logo)
     return in_words(kind.template, given), files
 
 

@@ -9,8 +9,9 @@ from typing import Any
 
 from wattwalk.engine.answers import Assessment
 from wattwalk.engine.answers.plan import Plans
-from wattwalk.offers.options import OptionRow, option_row
+from wattwalk.offers.options import OptionRow, lines_open, option_row
 from wattwalk.offers.quote import Quote, work_out
+from wattwalk.offers.shapes import SuggestedLine
 from wattwalk.survey.document import Survey
 from wattwalk.survey.errors import Problem, WattwalkError
 from wattwalk.survey.gaps import Gap
@@ -61,6 +62,8 @@ class ReportInputs:
     #: What is wrong with the offered option, and with the others.
     option_problems: tuple[Problem, ...] = ()
     others_problems: tuple[Problem, ...] = ()
+    #: What the offered option alone asks for and no price line says.
+    lines_open: tuple[SuggestedLine, ...] = ()
     before: Mapping[str, Any] | None = None
 
 
@@ -101,6 +104,7 @@ def gather(
         side_by_side=_side_by_side(found, made_on),
         option_problems=seen.problems,
         others_problems=tuple(problem for name in others for problem in under(found, name).problems),
+        lines_open=lines_open(found, seen, made_on),
         before=before,
     )
 

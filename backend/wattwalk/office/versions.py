@@ -92,7 +92,9 @@ def points_before(settings: Settings, *, firm_id: str, survey_id: str) -> tuple[
 
 
 def _described(firm: Firm) -> dict[str, Any]:
-    return {name: getattr(firm, name) for name in ("name", "address", "telephone", "email", "terms", *PROMISES)}
+    said = {name: getattr(firm, name) for name in ("name", "address", "telephone", "email", "terms", *PROMISES)}
+    # A firm without a logo is written as all were before there were any.
+    return said if firm.logo is None else {**said, "logo": firm.logo}
 
 
 def _points(loaded: LoadedSurvey, firm: dict[str, Any], here: set[str]) -> tuple[Point, ...]:

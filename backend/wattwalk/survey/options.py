@@ -15,7 +15,7 @@ from typing import Any
 
 from .document import Survey
 from .errors import Problem
-from .fields import FieldSpec, long_text, reference, text
+from .fields import FieldSpec, FieldType, long_text, reference, text
 from .kinds import KINDS, Part, Record, RecordKind, record_kind
 from .unit import Unit
 from .validation import check_value, is_id
@@ -132,6 +132,7 @@ def under(survey: Survey, option_id: str | None) -> UnderOption:
     titles = record_titles(survey)
     records: dict[str, list[Record]] = {name: list(items) for name, items in survey.records.items()}
     differences: list[Difference] = []
+    made_here: list[Record] = []
     for key, said in values.items():
         kind_name, _, record_id = key.partition("/")
         items = records.setdefault(kind_name, [])
@@ -142,7 +143,7 @@ def under(survey: Survey, option_id: str | None) -> UnderOption:
                 problems.append(_of_gone(option, key, said))
                 continue
             items.append(made)
-            differences.append(Difference(key, DELETED, made.title, "", "", "only here"))
+            made_here.append(made)
             continue
         before = items[place]
         if said.get(DELETED, (False, ""))[0] is True:
@@ -152,7 +153,12 @@ def under(survey: Survey, option_id: str | None) -> UnderOption:
         changed = {name: value for name, (value, _words) in said.items() if name != DELETED}
         items[place] = replace(before, **changed)
         differences += _differences(before, changed, titles)
+    homeless = [made for made in made_here if _has_no_place(made, records)]
+    for made in homeless:
+        records[made.kind.name].remove(made)
+        problems.append(_of_gone(option, made.key(), values[made.key()]))
     laid = replace(survey, records={name: tuple(items) for name, items in records.items() if items})
+    differences += _made_differences(laid, [made for made in made_here if made not in homeless])
     problems += _wrong_as_a_whole(laid, option, differences)
     return UnderOption(laid, option, tuple(differences), tuple(problems))
 
@@ -215,6 +221,35 @@ def _made(kind: RecordKind, record_id: str, said: _Said) -> Record | None:
     return kind.make(
         id=record_id, **{name: value for name, (value, _words) in said.items() if name != DELETED and value is not None}
     )
+
+
+def _has_no_place(made: Record, records: Mapping[str, list[Record]]) -> bool:
+    """Say whether a record that an option makes belongs to one that is not there: a radiator in a room that was taken away."""
+    owner, parent = made.kind.owner, made.kind.parent
+    if owner is None or parent is None:
+        return False
+    named = getattr(made, parent)
+    return named is None or all(item.id != named for item in records.get(owner, ()))
+
+
+def _made_differences(laid: Survey, made: list[Record]) -> Iterator[Difference]:
+    if not made:
+        return
+    titles = record_titles(laid)
+    for record in made:
+        yield Difference(record.key(), DELETED, titles[record.id], "", "", f"only here{_size_words(record)}")
+
+
+def _size_words(record: Record) -> str:
+    """Return the numbers that a price is made from, in brackets: a radiator by its type alone could be any."""
+    said = [
+        f"{spec.label[:1].lower()}{spec.label[1:]} {value_words(spec, value)}"
+        for spec in record.kind.fields
+        if spec.is_priced
+        and spec.type in (FieldType.NUMBER, FieldType.INTEGER)
+        and (value := getattr(record, spec.name)) is not None
+    ]
+    return f" ({', '.join(said)})" if said else ""
 
 
 def _differences(before: Record, changed: Mapping[str, Any], titles: Mapping[str, str]) -> Iterator[Difference]:

@@ -29,18 +29,18 @@ _OPENABLE = ("JPEG", "PNG", "WEBP")
 _MILLION = 1_000_000
 
 
-def check_picture(data: bytes) -> tuple[str, int, int]:
+def check_picture(data: bytes, most_bytes: int = MAX_BYTES, most_pixels: int = MAX_PIXELS) -> tuple[str, int, int]:
     """Return a picture's media type, width and height, having decoded all of it.
 
     Raises
     ------
     SurveyError
-        ``picture_too_large`` for more than 20 MB or 60 million pixels, ``not_a_picture`` for anything that is not a
+        ``picture_too_large`` for more than 20 MB or 60 million pixels (or what else is the most), ``not_a_picture`` for anything that is not a
         whole JPEG, PNG or WebP picture.
     """
-    if len(data) > MAX_BYTES:
+    if len(data) > most_bytes:
         raise _refusal(
-            "picture_too_large", f"Found {len(data) / _MILLION:.1f} MB, expected at most {MAX_BYTES // _MILLION} MB."
+            "picture_too_large", f"Found {len(data) / _MILLION:.1f} MB, expected at most {most_bytes // _MILLION} MB."
         )
     try:
         with warnings.catch_warnings():
@@ -48,10 +48,10 @@ def check_picture(data: bytes) -> tuple[str, int, int]:
             warnings.simplefilter("ignore", Image.DecompressionBombWarning)
             with Image.open(io.BytesIO(data), formats=_OPENABLE) as picture:
                 width, height = picture.size
-                if width * height > MAX_PIXELS:
+                if width * height > most_pixels:
                     raise _refusal(
                         "picture_too_large",
-                        f"Found {width} × {height} pixels, expected at most {MAX_PIXELS // _MILLION} million.",
+                        f"Found {width} × {height} pixels, expected at most {most_pixels // _MILLION} million.",
                     )
                 picture.load()
                 media_type = _MEDIA_TYPES[picture.format or ""]
@@ -63,7 +63,7 @@ def check_picture(data: bytes) -> tuple[str, int, int]:
         raise
     except Image.DecompressionBombError as error:
         raise _refusal(
-            "picture_too_large", f"Found too many pixels, expected at most {MAX_PIXELS // _MILLION} million."
+            "picture_too_large", f"Found too many pixels, expected at most {most_pixels // _MILLION} million."
         ) from error
     except Exception as error:
         # Pillow's decoders raise whatever their format suggests to them; to us all of it means the same.

@@ -1,7 +1,8 @@
 /** Price lines and what they hang on: the edits that draw a line, take a change over, or keep the line as it is. */
 import type { ChangedLine, DrawnFrom, SuggestedLine } from './assessment.ts';
 import type { Row, Values } from './model.ts';
-import { optionEdit, saidBy, underOption } from './options.ts';
+import { newId } from './ids.ts';
+import { optionEdit, ownEdits, ownOf, saidBy, underOption, unsaid } from './options.ts';
 import type { Edit, Survey, SurveyRecord } from './survey.ts';
 
 const rowsOf = (basis: readonly DrawnFrom[]): Row[] =>
@@ -20,6 +21,12 @@ export const drawnValues = (item: SuggestedLine): Values => ({
   ...(item.unit_price ? { unit_price: item.unit_price } : {}),
   ...(item.basis?.length ? { drawn_basis: rowsOf(item.basis) } : {}),
 });
+
+/** The edits that draw a line: in the survey, or in the one option that asks for it (`only_in`). */
+export async function drawnEdits(item: SuggestedLine): Promise<Edit[]> {
+  const line = { kind: 'price_line', id: newId(), values: drawnValues(item) };
+  return item.only_in ? ownEdits(item.only_in, line, item.what) : [line];
+}
 
 const storedValues = (item: ChangedLine, article: readonly DrawnFrom[]): Values => {
   const basis = [...item.basis, ...article];
@@ -47,10 +54,13 @@ export function offeredOption(survey: Survey): string | null {
 }
 
 /** Price lines as they are offered, in the order that the office gave them; those without a place come last, as `among` has them. */
-export function offeredLines<R extends SurveyRecord>(survey: Survey<R>, among: (line: R) => number): R[] {
+export function offeredLines(survey: Survey, among: (line: SurveyRecord) => number): SurveyRecord[] {
   const offered = offeredOption(survey);
-  const lines = survey.ofKind('price_line').map((line) => (offered ? (underOption(survey, offered, line) as R) : line));
-  const placeOf = (line: R): number =>
+  const own = survey.ofKind('price_line');
+  const lines = offered
+    ? [...own.map((line) => underOption(survey, offered, line)), ...ownOf(survey, offered, 'price_line')]
+    : own;
+  const placeOf = (line: SurveyRecord): number =>
     typeof line.values['order'] === 'number' ? line.values['order'] : Number.POSITIVE_INFINITY;
   return lines
     .filter((line) => line.values['deleted'] !== true)
@@ -66,6 +76,14 @@ const compared = (one: number, other: number): number => (one === other ? 0 : on
 export async function lineEdits(survey: Survey, line: string, values: Values, isSettled = false): Promise<Edit[]> {
   const offered = offeredOption(survey);
   const record = survey.find('price_line', line);
+  // A line that the survey does not have is the option's alone: whatever is said of it is said there.
+  if (offered && !record && ownOf(survey, offered, 'price_line').some((item) => item.id === line)) {
+    if (values['deleted'] === true) return unsaid(survey, offered, `price_line/${line}`);
+    const nothing = { kind: 'price_line', id: line, values: {} };
+    return Promise.all(
+      Object.entries(values).map(([name, value]) => optionEdit(offered, nothing, name, value, 'Price line')),
+    );
+  }
   const own: Values = {};
   const edits: Edit[] = [];
   const said = offered ? saidBy(survey, offered, 'price_line', line) : {};

@@ -159,6 +159,8 @@ export interface Firm {
 /** What the office keeps of a firm beside its words; an older office sends no choice. */
 export interface FirmChoices extends Partial<FirmPromises> {
   prints_checks?: boolean;
+  /** Its picture as a `data:` address. */
+  logo?: string | null;
 }
 
 /** A state in words, with how much it presses. */

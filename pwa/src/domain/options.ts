@@ -62,6 +62,37 @@ export async function optionEdit(
   return { kind: 'option_value', id, values };
 }
 
+/** Records of one kind that an option makes of its own and the survey does not have, in the order in which they were said. */
+export function ownOf(survey: Survey, option: string, kind: string): SurveyRecord[] {
+  const found = new Map<string, SurveyRecord>();
+  for (const item of survey.linked('option_value', 'option', option)) {
+    const [of, id] = String(item.values['of']).split('/');
+    if (of !== kind || !id || item.values['field'] !== 'deleted' || found.has(id) || survey.find(kind, id)) continue;
+    const { deleted, ...said } = saidBy(survey, option, kind, id);
+    if (deleted !== false) continue;
+    const values = Object.fromEntries(Object.entries(said).filter(([, value]) => value !== null));
+    found.set(id, { kind, id, values });
+  }
+  return [...found.values()];
+}
+
+/** The edits that let one option have a record which the survey does not have. */
+export async function ownEdits(option: string, record: SurveyRecord, words: string): Promise<Edit[]> {
+  const nothing = { ...record, values: {} };
+  return Promise.all(
+    Object.entries({ deleted: false, ...record.values }).map(([field, value]) =>
+      optionEdit(option, nothing, field, value, words),
+    ),
+  );
+}
+
+/** The edits that take away what an option says of a record (`kind/id`): of one answer, or all of it. */
+export const unsaid = (survey: Survey, option: string, of: string, field?: string): Edit[] =>
+  survey
+    .linked('option_value', 'option', option)
+    .filter((item) => item.values['of'] === of && (field === undefined || item.values['field'] === field))
+    .map((item) => ({ kind: 'option_value', id: item.id, values: { deleted: true } }));
+
 /** The edits that make an option as another one is, under its own id. */
 export async function copyOf(survey: Survey, from: string, to: string): Promise<Edit[]> {
   return Promise.all(

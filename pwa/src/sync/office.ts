@@ -90,6 +90,10 @@ export const bringList = (kind: string, name: string, list: string | Uint8Array)
     body: { kind, name, ...(typeof list === 'string' ? { text: list } : { file: inBase64(list) }) },
   });
 
+/** The firm's logo: a picture's bytes, or null for none. */
+export const saveLogo = (bytes: Uint8Array | null): Promise<Reply<Firm>> =>
+  saveFirm({ logo: bytes && inBase64(bytes) });
+
 function inBase64(bytes: Uint8Array): string {
   let letters = '';
   // A call takes so many arguments and no more.

@@ -10,6 +10,7 @@ import { fetchFirm, saveFirm, troubleWith } from '../../sync/office.ts';
 import { Page } from '../../ui/Page.tsx';
 import { link } from '../../ui/router.ts';
 import { Book } from './Book.tsx';
+import { FirmLogo } from './FirmLogo.tsx';
 import { Promises } from './FirmPromises.tsx';
 import { Trouble } from './parts.tsx';
 import { useRemote } from './remote.ts';
@@ -144,6 +145,7 @@ export function FirmScreen() {
           </p>
         </form>
       )}
+      {firm?.logo !== undefined && <FirmLogo logo={firm.logo} onSaved={() => remote.refresh()} />}
       {firm?.stages !== undefined && <Promises firm={firm as Firm & FirmPromises} onSaved={() => remote.refresh()} />}
       {firm?.prints_checks !== undefined && (
         <section class="group" aria-label="Reports">

@@ -1,14 +1,28 @@
 /** What one option has otherwise than the survey, and the forms to change it: heating, unit, radiators, building, price. */
+import { useState } from 'preact/hooks';
 import type { OptionRow } from '../../domain/assessment.ts';
-import { designOf, fieldsInOptions, mayDiffer, optionEdit, underOption } from '../../domain/options.ts';
+import { newId } from '../../domain/ids.ts';
+import { drawnEdits } from '../../domain/lines.ts';
+import {
+  designOf,
+  fieldsInOptions,
+  mayDiffer,
+  optionEdit,
+  ownEdits,
+  ownOf,
+  saidBy,
+  underOption,
+  unsaid,
+} from '../../domain/options.ts';
 import { fieldOf, kindOf, type Field, type Value, type Values } from '../../domain/model.ts';
-import type { SurveyRecord } from '../../domain/survey.ts';
-import { recordWords } from '../../forms/names.ts';
+import type { Edit, SurveyRecord } from '../../domain/survey.ts';
+import { recordWords, shortWords } from '../../forms/names.ts';
 import { RecordForm } from '../../forms/RecordForm.tsx';
-import { keep } from '../../forms/saving.tsx';
+import { keep, useOneAtATime } from '../../forms/saving.tsx';
 import type { OpenSurvey } from '../../store/live.ts';
 import { saveEdits } from '../../store/surveys.ts';
 import { ChangedLine } from './ChangedLine.tsx';
+import { PriceSuggestions } from './PriceSuggestions.tsx';
 
 /** What an option is most often about; each part opens by itself. */
 const PARTS: readonly { label: string; kind: string; only?: readonly string[] }[] = [
@@ -21,6 +35,18 @@ const PARTS: readonly { label: string; kind: string; only?: readonly string[] }[
   { label: 'Price', kind: 'price_line', only: ['what', 'quantity', 'unit_price', 'vat_rate'] },
 ];
 
+/** What a floor of its own is asked as well: of the survey's own floors it is said in the house. */
+const OF_A_FLOOR = [
+  'heated_area_m2',
+  'pipe_spacing_mm',
+  'covering',
+  'floor_system',
+  'screed_over_pipe_mm',
+  'plate_thickness_mm',
+  'plate_width_mm',
+  'board_thickness_mm',
+];
+
 export function OptionChanges({
   open,
   option,
@@ -31,10 +57,15 @@ export function OptionChanges({
   row: OptionRow | null;
 }) {
   const { survey } = open;
+  const own = new Map(
+    PARTS.flatMap((part) => ownOf(survey, option.id, part.kind)).map((record) => [record.id, record] as const),
+  );
   const write = async (record: SurveyRecord, values: Values) => {
-    const words = recordWords(survey, record);
+    const words = called(record);
+    // Of a record that this option alone has the survey says nothing.
+    const found = own.has(record.id) ? { ...record, values: {} } : record;
     const edits = await Promise.all(
-      Object.entries(values).map(([field, value]) => optionEdit(option.id, record, field, value, words)),
+      Object.entries(values).map(([field, value]) => optionEdit(option.id, found, field, value, words)),
     );
     await saveEdits(survey.id, edits);
   };
@@ -52,16 +83,26 @@ export function OptionChanges({
       isPlain
     />
   );
-  const takeBack = (record: string, field: string) => {
-    const items = survey
-      .linked('option_value', 'option', option.id)
-      .filter((item) => item.values['of'] === record && (field === 'deleted' || item.values['field'] === field));
-    void keep(() =>
-      saveEdits(
-        survey.id,
-        items.map((item) => ({ kind: 'option_value', id: item.id, values: { deleted: true } })),
+  const takeBack = (record: string, field: string) =>
+    void keep(() => saveEdits(survey.id, unsaid(survey, option.id, record, field === 'deleted' ? undefined : field)));
+  const [fresh, setFresh] = useState('');
+  const makeOwn = useOneAtATime(async (record: SurveyRecord, before: readonly Edit[] = []) => {
+    const edits = await ownEdits(option.id, record, recordWords(survey, record));
+    if (await keep(() => saveEdits(survey.id, [...before, ...edits]))) setFresh(record.id);
+  });
+  /** A new emitter in the place of one of the survey's: that one is taken out here, or was only planned and is not here at all. */
+  const putAnother = async (record: SurveyRecord) => {
+    const { values } = underOption(survey, option.id, record);
+    const alike = Object.fromEntries(
+      ['room', 'type', 'height_mm', 'length_mm'].flatMap((name) =>
+        values[name] == null ? [] : [[name, values[name]]],
       ),
     );
+    const goes: Values = values['plan'] === 'new' ? { deleted: true } : { plan: 'replace' };
+    const before = await Promise.all(
+      Object.entries(goes).map(([field, value]) => optionEdit(option.id, record, field, value, called(record))),
+    );
+    makeOwn({ kind: 'emitter', id: newId(), values: { ...alike, plan: 'new' } }, before);
   };
   const lines = new Map((row?.changed ?? []).map((item) => [item.line, item]));
   return (
@@ -91,26 +132,43 @@ export function OptionChanges({
         </section>
       )}
       {[...lines.values()].map((item) => {
-        const line = survey.find('price_line', item.line);
+        const line = survey.find('price_line', item.line) ?? own.get(item.line);
         return line ? (
           <section key={item.line} class="sheet" aria-label={item.title}>
             <h3>{item.title}</h3>
             <ChangedLine
               item={item}
               onSettle={(values) => void keep(() => write(line, values))}
-              onRemove={() => void keep(() => write(line, { deleted: true }))}
+              onRemove={() =>
+                own.has(line.id)
+                  ? takeBack(`price_line/${line.id}`, 'deleted')
+                  : void keep(() => write(line, { deleted: true }))
+              }
             />
           </section>
         ) : null;
       })}
+      {row && (
+        <PriceSuggestions
+          open={open}
+          suggestions={row.asked ?? []}
+          lines={[...own.values()].filter((record) => record.kind === 'price_line')}
+          who="This option asks for"
+          onAdd={(items) =>
+            void keep(async () => saveEdits(survey.id, (await Promise.all(items.map(drawnEdits))).flat()))
+          }
+        />
+      )}
       <h3>Change this option</h3>
       <details open>
         <summary>Heating, unit and cylinder</summary>
         {form(designOf(survey), undefined, ['heat', 'unit', 'water'])}
       </details>
       {PARTS.map((part) => {
-        const records = survey.ofKind(part.kind);
-        if (records.length === 0) return null;
+        const alone = [...own.values()].filter((record) => record.kind === part.kind);
+        const records = [...survey.ofKind(part.kind), ...alone];
+        const isEmitters = part.kind === 'emitter';
+        if (records.length === 0 && !isEmitters) return null;
         const only =
           part.only ??
           kindOf(part.kind)
@@ -119,27 +177,80 @@ export function OptionChanges({
         return (
           <details key={part.kind}>
             <summary>{part.label}</summary>
-            {records.map((record) => (
-              <details key={record.id} class="option-record">
-                <summary>{called(record)}</summary>
-                {form(
-                  record,
-                  only.filter((name) => mayDiffer(fieldOf(part.kind, name))),
-                )}
-                {part.kind === 'construction' ? null : (
-                  <button
-                    type="button"
-                    class="button button-quiet"
-                    onClick={() => void keep(() => write(record, { deleted: true }))}
-                  >
-                    Not in this option<span class="hidden-words">: {called(record)}</span>
-                  </button>
-                )}
-              </details>
-            ))}
+            {records.map((record) => {
+              const isGone = saidBy(survey, option.id, record.kind, record.id)['deleted'] === true;
+              const isOwn = own.has(record.id);
+              return (
+                <details key={record.id} class="option-record" open={record.id === fresh}>
+                  <summary>
+                    {called(record)}
+                    {isOwn && ', only in this option'}
+                    {isGone && ', not in this option'}
+                  </summary>
+                  {!isGone &&
+                    form(
+                      record,
+                      [...only, ...(isOwn && isEmitters ? OF_A_FLOOR : [])].filter((name) =>
+                        mayDiffer(fieldOf(part.kind, name)),
+                      ),
+                    )}
+                  <div class="buttons">
+                    {isEmitters && !isOwn && !isGone && (
+                      <button type="button" class="button" onClick={() => void putAnother(record)}>
+                        Put another in its place<span class="hidden-words">: {called(record)}</span>
+                      </button>
+                    )}
+                    {part.kind !== 'construction' && (
+                      <button
+                        type="button"
+                        class="button button-quiet"
+                        onClick={() =>
+                          isOwn || isGone
+                            ? takeBack(`${record.kind}/${record.id}`, 'deleted')
+                            : void keep(() => write(record, { deleted: true }))
+                        }
+                      >
+                        {isGone ? 'In this option again' : isOwn ? 'Take it away again' : 'Not in this option'}
+                        <span class="hidden-words">: {called(record)}</span>
+                      </button>
+                    )}
+                  </div>
+                </details>
+              );
+            })}
+            {isEmitters && (
+              <NewEmitter
+                rooms={survey.ofKind('room')}
+                onAdd={(room) => makeOwn({ kind: 'emitter', id: newId(), values: { room, plan: 'new' } })}
+              />
+            )}
           </details>
         );
       })}
     </>
+  );
+}
+
+/** One more emitter in this option alone: the room, and then its form. */
+function NewEmitter({ rooms, onAdd }: { rooms: readonly SurveyRecord[]; onAdd: (room: string) => void }) {
+  const [room, setRoom] = useState('');
+  if (rooms.length === 0) return null;
+  return (
+    <div class="option-new">
+      <label>
+        One more radiator or floor, in{' '}
+        <select class="input" value={room} onChange={(event) => setRoom(event.currentTarget.value)}>
+          <option value="">choose a room</option>
+          {rooms.map((item) => (
+            <option key={item.id} value={item.id}>
+              {shortWords(item)}
+            </option>
+          ))}
+        </select>
+      </label>
+      <button type="button" class="button" disabled={!room} onClick={() => onAdd(room)}>
+        Add it to this option
+      </button>
+    </div>
   );
 }

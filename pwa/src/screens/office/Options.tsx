@@ -2,7 +2,8 @@
 import { useEffect, useState } from 'preact/hooks';
 import type { OptionRow } from '../../domain/assessment.ts';
 import { removal } from '../../domain/box.ts';
-import { copyOf, designOf, nextName } from '../../domain/options.ts';
+import { copyOf, designOf, nextName, unsaid } from '../../domain/options.ts';
+import type { Survey } from '../../domain/survey.ts';
 import { RecordForm } from '../../forms/RecordForm.tsx';
 import { keep, useOneAtATime } from '../../forms/saving.tsx';
 import { engineState, liveOptions, wantOptions } from '../../engine/live.ts';
@@ -64,7 +65,11 @@ export function Options({ open }: { open: OpenSurvey }) {
             ))}
           </div>
           <section key={present.id} aria-label={`Option ${String(present.values['name'] ?? '')}`} class="office-stack">
-            <Problems row={columns.find((column) => column.id === present.id)?.row ?? null} />
+            <Problems
+              survey={survey}
+              option={present.id}
+              row={columns.find((column) => column.id === present.id)?.row ?? null}
+            />
             <RecordForm open={open} record={present} answered="office" isPlain />
             <div class="buttons">
               {offered === present.id ? (
@@ -165,12 +170,28 @@ function AtOffice({ open, columns }: { open: OpenSurvey; columns: Column[] }) {
   );
 }
 
-function Problems({ row }: { row: OptionRow | null }) {
+/** What of an option counts for nothing and can be taken out of it. */
+const CAN_GO = ['option_of_gone', 'option_value_wrong', 'option_said_twice'];
+
+function Problems({ survey, option, row }: { survey: Survey; option: string; row: OptionRow | null }) {
   if (!row || row.problems.length === 0) return null;
+  const takeOut = (record: string) => {
+    const [kind, id] = record.split('/');
+    const edits =
+      kind === 'option_value' ? [{ kind, id: String(id), values: { deleted: true } }] : unsaid(survey, option, record);
+    void keep(() => saveEdits(survey.id, edits));
+  };
   return (
     <Notice tone="warning">
       {row.problems.map((problem) => (
-        <p key={problem.words}>{problem.words}</p>
+        <div key={problem.words}>
+          <p>{problem.words}</p>
+          {CAN_GO.includes(problem.code) && problem.record && (
+            <button type="button" class="button" onClick={() => takeOut(problem.record!)}>
+              Take that part out of this option
+            </button>
+          )}
+        </div>
       ))}
     </Notice>
   );

@@ -1,9 +1,8 @@
 /** The price: lines edited in place, totals as the office adds them up, lines that the survey suggests. */
 import { useEffect } from 'preact/hooks';
-import { lineEdits, movedEdits, offeredLines, takenOverValues } from '../../domain/lines.ts';
-import type { Values } from '../../domain/model.ts';
+import { drawnEdits, lineEdits, movedEdits, offeredLines, takenOverValues } from '../../domain/lines.ts';
+import type { Edit, SurveyRecord } from '../../domain/survey.ts';
 import { keep, useOneAtATime } from '../../forms/saving.tsx';
-import type { RecordRow } from '../../store/database.ts';
 import type { OpenSurvey } from '../../store/live.ts';
 import { newRecord, saveEdits } from '../../store/surveys.ts';
 import { fetchQuote } from '../../sync/office.ts';
@@ -25,11 +24,10 @@ export function Price({ open }: { open: OpenSurvey }) {
   const quote = remote.value;
   // The order of the quote, which is that of the report; lines that the office has not seen yet come last.
   const places = new Map(quote?.lines.map((line, place) => [line.record, place]));
-  const placeOf = (line: RecordRow): number => places.get(`price_line/${line.id}`) ?? places.size;
+  const placeOf = (line: SurveyRecord): number => places.get(`price_line/${line.id}`) ?? places.size;
   const lines = offeredLines(survey, placeOf);
   const isFresh = quote !== null && remote.version === row.cursor && open.waiting === 0;
-  const add = useOneAtATime(async (added: readonly Values[]) => {
-    const edits = added.map((values) => newRecord(survey.id, 'price_line', values));
+  const add = useOneAtATime(async (edits: readonly Edit[]) => {
     if ((await keep(() => saveEdits(survey.id, edits))) && edits.length === 1) focusLine(edits[0]!.id);
   });
   const amounts = new Map(quote?.lines.map((line) => [line.record, line.amount]));
@@ -39,7 +37,11 @@ export function Price({ open }: { open: OpenSurvey }) {
     const edits = await Promise.all(taken.map((item) => lineEdits(survey, item.line, takenOverValues(item), true)));
     await keep(() => saveEdits(survey.id, edits.flat()));
   });
-  const move = (line: RecordRow, by: -1 | 1) => void keep(() => saveEdits(survey.id, movedEdits(lines, line.id, by)));
+  const move = (line: SurveyRecord, by: -1 | 1) =>
+    void keep(async () => {
+      const edits = movedEdits(lines, line.id, by).map((edit) => lineEdits(survey, edit.id, edit.values));
+      await saveEdits(survey.id, (await Promise.all(edits)).flat());
+    });
   return (
     <>
       <Trouble words={remote.trouble} isShown={quote !== null} onAgain={() => void remote.refresh()} />
@@ -90,11 +92,16 @@ export function Price({ open }: { open: OpenSurvey }) {
         </div>
       )}
       <div class="buttons">
-        <button type="button" class="button" onClick={() => add([{ quantity: 1 }])}>
+        <button type="button" class="button" onClick={() => add([newRecord(survey.id, 'price_line', { quantity: 1 })])}>
           Add a line
         </button>
       </div>
-      <PriceSuggestions open={open} suggestions={open.assessment?.suggestions?.lines ?? []} onAdd={add} />
+      <PriceSuggestions
+        open={open}
+        suggestions={open.assessment?.suggestions?.lines ?? []}
+        lines={lines}
+        onAdd={(items) => void Promise.all(items.map(drawnEdits)).then((edits) => add(edits.flat()))}
+      />
       <PriceTotals open={open} quote={quote} isFresh={isFresh} />
       <PriceMargin open={open} />
     </>

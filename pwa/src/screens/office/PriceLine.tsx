@@ -8,7 +8,7 @@ import { fieldOf, type Values } from '../../domain/model.ts';
 import { pounds } from '../../domain/office.ts';
 import { RecordForm } from '../../forms/RecordForm.tsx';
 import { keep } from '../../forms/saving.tsx';
-import type { RecordRow } from '../../store/database.ts';
+import type { SurveyRecord } from '../../domain/survey.ts';
 import type { OpenSurvey } from '../../store/live.ts';
 import { saveEdits } from '../../store/surveys.ts';
 import { Cell } from '../../ui/Cards.tsx';
@@ -56,7 +56,7 @@ export function PriceLine({
   onMove,
 }: {
   open: OpenSurvey;
-  line: RecordRow;
+  line: SurveyRecord;
   place: number;
   changed: Changed | undefined;
   amount: string | null | undefined;

@@ -1,10 +1,9 @@
 /** Lines that the survey asks for and nobody has drawn yet, each with what the price book has for it. */
 import { useState } from 'preact/hooks';
-import { drawnValues } from '../../domain/lines.ts';
 import { loggedWords } from '../../domain/contested.ts';
 import type { SuggestedLine } from '../../domain/assessment.ts';
-import type { Values } from '../../domain/model.ts';
 import { pounds } from '../../domain/office.ts';
+import type { SurveyRecord } from '../../domain/survey.ts';
 import type { OpenSurvey } from '../../store/live.ts';
 
 const keyOf = (from: unknown, as: unknown): string => `${String(from ?? '')}/${String(as ?? '')}`;
@@ -12,27 +11,32 @@ const keyOf = (from: unknown, as: unknown): string => `${String(from ?? '')}/${S
 export function PriceSuggestions({
   open,
   suggestions,
+  lines,
+  who = 'The survey suggests',
   onAdd,
 }: {
   open: OpenSurvey;
   suggestions: readonly SuggestedLine[];
-  onAdd: (lines: readonly Values[]) => void;
+  /** Those that are drawn already. */
+  lines: readonly SurveyRecord[];
+  who?: string;
+  onAdd: (items: readonly SuggestedLine[]) => void;
 }) {
   // Kept out here: while the first figures of the day are worked out there is nothing to suggest, and what was opened stays open.
-  const [isOpen, setOpen] = useState(open.survey.ofKind('price_line').length === 0);
+  const [isOpen, setOpen] = useState(lines.length === 0);
   // A line that was drawn a moment ago is not offered again while the answer is behind.
-  const drawn = new Set(
-    open.survey.ofKind('price_line').map((line) => keyOf(line.values['drawn_from'], line.values['drawn_as'])),
-  );
+  const drawn = new Set(lines.map((line) => keyOf(line.values['drawn_from'], line.values['drawn_as'])));
   const left = suggestions.filter((item) => !drawn.has(keyOf(item.drawn_from, item.drawn_as)));
   const priced = left.filter((item) => item.article === 'article_found');
   if (left.length === 0) return null;
   return (
     <details open={isOpen} onToggle={(event) => setOpen(event.currentTarget.open)}>
-      <summary>The survey suggests {left.length === 1 ? 'one line' : `${left.length} lines`}</summary>
+      <summary>
+        {who} {left.length === 1 ? 'one line' : `${left.length} lines`}
+      </summary>
       {priced.length > 1 && (
         <div class="buttons">
-          <button type="button" class="button button-main" onClick={() => onAdd(priced.map(drawnValues))}>
+          <button type="button" class="button button-main" onClick={() => onAdd(priced)}>
             Add all {priced.length} that have a price
           </button>
         </div>
@@ -48,12 +52,7 @@ export function PriceSuggestions({
                 {item.article_words ? ` ${item.article_words}` : ''}
               </small>
             </span>
-            <button
-              type="button"
-              class="button"
-              aria-label={`Add it: ${item.what}`}
-              onClick={() => onAdd([drawnValues(item)])}
-            >
+            <button type="button" class="button" aria-label={`Add it: ${item.what}`} onClick={() => onAdd([item])}>
               Add it
             </button>
           </li>
