@@ -12,6 +12,7 @@ import { RecordScreen } from './screens/Record.tsx';
 import {
   BookRecordScreen,
   FirmScreen,
+  isDrawnAhead,
   OfficeListScreen,
   recordScreens,
   ResultsScreen,
@@ -183,6 +184,8 @@ function SurveyPart({ id, path, query }: { id: string; path: string[]; query: UR
   if (opened === null && isUncompared()) return null;
   if (opened === null) return <MissingScreen words="This survey is not on this phone." survey={id} back="#/" />;
   const open = opened;
+  // One may have gone on to another screen meanwhile, which waits for all of the survey.
+  if (open.isAhead && !(id !== BOOK && part === 'record' && name && isDrawnAhead(name))) return null;
   if (id === BOOK && part !== 'record') return <FirmScreen />;
   if (part === undefined) return <HomeScreen open={open} />;
   if (part === 'results') return <ResultsScreen open={open} />;
@@ -206,7 +209,7 @@ function SurveyPart({ id, path, query }: { id: string; path: string[]; query: UR
       open.survey.find(name, record) ??
       (kind.single && record === singleId(id, name) ? { kind: name, id: record, values: {} } : undefined);
     if (!found) return <MissingScreen words="This record is not there any more." back={`#/survey/${id}`} />;
-    if (open.survey.isLent(found)) return <LentScreen kind={kind} record={found} survey={id} />;
+    if (open.survey.isLent(found)) return open.isAhead ? null : <LentScreen kind={kind} record={found} survey={id} />;
     if (id === BOOK) return <BookRecordScreen key={record} open={open} record={found} query={query} />;
     const Special = recordScreens[name];
     return Special ? (

@@ -4,6 +4,8 @@ import { App } from './app.tsx';
 import { startEngine } from './engine/live.ts';
 import { openAhead } from './screens/current.tsx';
 import { watchDoor } from './screens/door.ts';
+import { isDrawnAhead } from './screens/registry.tsx';
+import { onceDrawn } from './store/drawn.ts';
 import { forgetFirstReading } from './store/first_reading.ts';
 import { startTheme } from './store/theme.ts';
 import './styles/main.css';
@@ -11,7 +13,7 @@ import './styles/office.css';
 import './styles/outside.css';
 import './styles/photos.css';
 import './styles/routes.css';
-import { onceDrawn, startSync, waits } from './sync/loop.ts';
+import { startSync, waits } from './sync/loop.ts';
 import { startBadge } from './ui/badge.ts';
 import { keepPlace } from './ui/place.ts';
 import { bringInNewVersion, isNewVersionAsked, startServiceWorker, watchInstall } from './ui/version.ts';
@@ -19,7 +21,7 @@ import { bringInNewVersion, isNewVersionAsked, startServiceWorker, watchInstall 
 const place = document.getElementById('app')!;
 
 function start(): void {
-  openAhead();
+  openAhead(isDrawnAhead);
   watchInstall();
   render(<App />, place);
   // From here on the store itself is asked.

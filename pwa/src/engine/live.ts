@@ -268,7 +268,7 @@ export function follow(opened: ReadonlySignal<OpenSurvey | null | undefined>): (
 
   const stop = effect(() => {
     const open = opened.value;
-    if (!open || [...open.survey.all()].length === 0) return;
+    if (!open || open.isAhead || [...open.survey.all()].length === 0) return;
     const state = stateOf(open);
     if (last === null) {
       void readLive(open.row.id, files.engine).then((kept) => {

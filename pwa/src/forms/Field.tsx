@@ -89,7 +89,8 @@ export function Field(props: FieldProps) {
   const contested = open.row.contested.find(
     (item) => item.kind === record.kind && item.record === record.id && item.field === field.name,
   );
-  const isGap = isEmpty(value) && open.gaps.some((gap) => gap.record === record.id && gap.field === field.name);
+  const isGap =
+    isEmpty(value) && !open.isAhead && open.gaps.some((gap) => gap.record === record.id && gap.field === field.name);
   const describedBy = `${id}-help`;
   // What the words said of the last answer is not said of the one that is being typed.
   const unsay = () => setSaved(false);

@@ -70,16 +70,20 @@ export function RecordScreen({
         choicesFor={choicesFor}
         answered={isAtDesk ? 'both' : 'site'}
       />
-      {ofU && <p class="u-value">{ofU}</p>}
-      {record.kind === 'survey' && <WhereHere open={open} record={record} />}
-      {!isAtDesk && <ForOffice open={open} record={record} focus={query.get('field')} choicesFor={choicesFor} />}
-      {children.map((child) => (
-        <KindSection key={child.name} open={open} kind={child} parent={record.id} />
-      ))}
-      <PhotoStrip open={open} record={record} />
-      {kind.is_judged && <FindingsHere open={open} records={[record]} />}
-      <ItsHistory open={open} record={record} />
-      <RemoveButton open={open} record={record} back={back} />
+      {!open.isAhead && (
+        <>
+          {ofU && <p class="u-value">{ofU}</p>}
+          {record.kind === 'survey' && <WhereHere open={open} record={record} />}
+          {!isAtDesk && <ForOffice open={open} record={record} focus={query.get('field')} choicesFor={choicesFor} />}
+          {children.map((child) => (
+            <KindSection key={child.name} open={open} kind={child} parent={record.id} />
+          ))}
+          <PhotoStrip open={open} record={record} />
+          {kind.is_judged && <FindingsHere open={open} records={[record]} />}
+          <ItsHistory open={open} record={record} />
+          <RemoveButton open={open} record={record} back={back} />
+        </>
+      )}
     </Page>
   );
 }

@@ -14,12 +14,12 @@ import { keep } from '../forms/saving.tsx';
 
 let current: { id: string; live: Live<OpenSurvey | null>; writer: Writer; end: () => void } | null = null;
 
-function liveOf(id: string): Live<OpenSurvey | null> {
+function liveOf(id: string, isForm = false): Live<OpenSurvey | null> {
   if (current?.id === id) return current.live;
   current?.live.stop();
   current?.end();
   current?.writer.end();
-  const live = watchSurvey(id);
+  const live = watchSurvey(id, isForm);
   let isKept = id === BOOK;
   // An address alone tells of no survey: it may be somebody else's, who has signed out here.
   const stop = live.value.subscribe((open) => {
@@ -42,9 +42,12 @@ export function writerOf(id: string): Writer {
 }
 
 /** Start reading the survey that the address names, before anything is drawn: the store answers the sooner. */
-export function openAhead(): void {
-  const [first, id] = route.peek().path;
-  if (first === 'survey' && id) liveOf(id);
+export function openAhead(isDrawnAhead: (kind: string) => boolean): void {
+  const { path, query } = route.peek();
+  const [first, id, part, kind] = path;
+  if (first !== 'survey' || !id) return;
+  // A field that is asked for is brought to the middle of the screen, which wants all that stands below it.
+  liveOf(id, part === 'record' && kind !== undefined && isDrawnAhead(kind) && !query.has('field'));
 }
 
 export function useSurvey(id: string): Opened {
@@ -55,7 +58,7 @@ export function useSurvey(id: string): Opened {
   }, [fault]);
   if (fault) throw new Error(`The survey on this phone could not be read: ${fault}`);
   const open = live.value.value;
-  return open ? withLive(open) : open;
+  return open && !open.isAhead ? withLive(open) : open;
 }
 
 export function MissingScreen({ words, back, survey }: { words: string; back: string; survey?: string }) {

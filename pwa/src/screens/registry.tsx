@@ -58,6 +58,9 @@ export const recordScreens: Record<string, ComponentType<RecordScreenProps>> = {
   hot_water: HotWaterScreen,
 };
 
+/** Whether the screen of a record of this kind draws its form on its own before the rest has come (`isAhead` of an open survey). */
+export const isDrawnAhead = (kind: string): boolean => kind === 'room' || !Object.hasOwn(recordScreens, kind);
+
 /** Further screens of a survey: `#/survey/ID/NAME/…`, with the rest of the path in `path`. */
 export const surveyScreens: Record<string, ComponentType<StageScreenProps>> = {
   office: OfficeScreen,

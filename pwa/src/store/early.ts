@@ -31,10 +31,31 @@ async function read(store: IDBDatabase): Promise<FirstReading> {
   const meta = async (name: string) => (await answerOf<{ value?: unknown } | undefined>(from('meta').get(name)))?.value;
   const id = /^#\/survey\/([^/?]+)/.exec(location.hash)?.[1];
   const survey = id === undefined ? '' : decodeURIComponent(id);
-  const all = <T>(name: string) => answerOf<T[]>(from(name).index('survey').getAll(survey));
+  // By the beginning of the key, which the browser reads quicker than by an index.
+  const all = <T>(name: string) =>
+    answerOf<T[]>(from(name).getAll(IDBKeyRange.bound(`${survey}/`, `${survey}/\uffff`)));
   // What the firm's book lends a survey; the list leans on none of it, and the book lends itself nothing.
   const leans = survey !== '' && survey !== 'book:firm';
   const lent = IDBKeyRange.bound('book:firm/unit/', 'book:firm/unit/\uffff');
+  const reads = Promise.all([
+    meta('session'),
+    meta('needs_sign_in'),
+    meta('leaving'),
+    answerOf<number>(from('outbox').count()),
+    answerOf<SurveyRows['photos']>(from('photos').index('arrived').getAll(0)),
+    answerOf<number>(from('refused').count()),
+    answerOf<SurveyRows['row'] | undefined>(from('surveys').get(survey)),
+    all<SurveyRows['records'][number]>('records'),
+    answerOf<number>(from('outbox').index('survey').count(survey)),
+    answerOf<SurveyRows['refused']>(from('refused').index('survey').getAll(survey)),
+    all<SurveyRows['photos'][number]>('photos'),
+    leans ? answerOf<SurveyRows['book']['row']>(from('surveys').get('book:firm')) : undefined,
+    leans ? answerOf<SurveyRows['book']['records']>(from('records').getAll(lent)) : [],
+  ]);
+  // Last of all, since answers come one after the other and this one may be a megabyte: what is asked before it does not wait for it.
+  const assessment = answerOf<Awaited<SurveyRows['assessment']>>(from('assessments').get(survey));
+  // A reading that breaks off is told by whoever waits for it.
+  assessment.catch(() => undefined);
   const [
     session,
     needs,
@@ -47,25 +68,9 @@ async function read(store: IDBDatabase): Promise<FirstReading> {
     waiting,
     refusedHere,
     pictures,
-    assessment,
     bookRow,
     bookRecords,
-  ] = await Promise.all([
-    meta('session'),
-    meta('needs_sign_in'),
-    meta('leaving'),
-    answerOf<number>(from('outbox').count()),
-    answerOf<SurveyRows['photos']>(from('photos').index('arrived').getAll(0)),
-    answerOf<number>(from('refused').count()),
-    answerOf<SurveyRows['row'] | undefined>(from('surveys').get(survey)),
-    all<SurveyRows['records'][number]>('records'),
-    answerOf<number>(from('outbox').index('survey').count(survey)),
-    all<SurveyRows['refused'][number]>('refused'),
-    all<SurveyRows['photos'][number]>('photos'),
-    answerOf<SurveyRows['assessment']>(from('assessments').get(survey)),
-    leans ? answerOf<SurveyRows['book']['row']>(from('surveys').get('book:firm')) : undefined,
-    leans ? answerOf<SurveyRows['book']['records']>(from('records').getAll(lent)) : [],
-  ]);
+  ] = await reads;
   return {
     held: {
       changes,

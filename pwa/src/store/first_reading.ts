@@ -7,7 +7,8 @@ export interface SurveyRows {
   waiting: number;
   refused: RefusedRow[];
   photos: PhotoRow[];
-  assessment: AssessmentRow | undefined;
+  /** What the office worked out: so large that it comes a while after the rest. */
+  assessment: Promise<AssessmentRow | undefined>;
   /** What the firm's book lends it, and the book's own row once it has come. */
   book: { row: SurveyRow | undefined; records: RecordRow[] };
 }

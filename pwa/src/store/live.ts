@@ -7,7 +7,16 @@ import { BOOK } from '../domain/book.ts';
 import { SHARED_KINDS, Survey } from '../domain/survey.ts';
 import { lockedHere } from './locked.ts';
 import { countHeld, type HeldCounts } from './rows.ts';
-import { database, type Meta, type PhotoRow, type RecordRow, type RefusedRow, type SurveyRow } from './database.ts';
+import { drawing } from './drawn.ts';
+import {
+  database,
+  type AssessmentRow,
+  type Meta,
+  type PhotoRow,
+  type RecordRow,
+  type RefusedRow,
+  type SurveyRow,
+} from './database.ts';
 import { firstReading, type FirstReading, type HeldRows, type SurveyRows } from './first_reading.ts';
 
 export interface OpenSurvey {
@@ -28,6 +37,11 @@ export interface OpenSurvey {
   book: string;
   /** What the person who is signed in is to the firm, as the book has told; nothing before it has come. */
   role?: string | undefined;
+  /**
+   * True of what is read ahead for the first drawing of a form: what the office worked out is still to come, so nothing can be said of
+   * figures, and gaps are worked out only for whoever asks, which a first drawing does not.
+   */
+  isAhead?: boolean;
   /** True while the engine on this phone follows every edit. */
   isLive?: boolean;
   /** True when the assessment is of the survey as it is stored now: while an edit is being worked out it is not. */
@@ -44,10 +58,10 @@ export interface Live<T> {
   stop: () => void;
 }
 
-/** Keep a value of the store's fresh. What was read ahead is shown first, and the store is asked only after that has been drawn. */
+/** Keep a value of the store's fresh. What was read ahead is shown first, step by step, and the store is asked only after that has been drawn. */
 export function watch<T>(
   read: () => Promise<T>,
-  pick: (ahead: FirstReading) => T | undefined = () => undefined,
+  stepsOf: (ahead: FirstReading) => (() => T | Promise<T>)[] = () => [],
 ): Live<T> {
   const value = signal<T | undefined>(undefined);
   const error = signal<string | null>(null);
@@ -73,16 +87,17 @@ export function watch<T>(
   const coming = firstReading();
   if (!coming) begin();
   else {
-    void coming.then((ahead) => {
-      let first: T | undefined;
+    void coming.then(async (ahead) => {
       try {
-        first = ahead ? pick(ahead) : undefined;
+        for (const step of ahead ? stepsOf(ahead) : []) {
+          const found = step();
+          value.value = found instanceof Promise ? await found : found;
+        }
       } catch {
         // Rows that cannot be read as a survey: the store itself is asked, and its answer is what is said.
       }
-      if (first === undefined) return begin();
-      value.value = first;
-      setTimeout(begin, 0);
+      if (value.peek() === undefined) begin();
+      else setTimeout(begin, 0);
     });
   }
   return {
@@ -95,23 +110,43 @@ export function watch<T>(
   };
 }
 
-function openedFrom({ row, records, waiting, refused, photos, assessment, book }: SurveyRows): OpenSurvey {
-  const survey = new Survey(row.id, records, book.records);
+/** All that an open survey shows but what was or is worked out of it. */
+const seenIn = ({ row, records, waiting, refused, photos, book }: Omit<SurveyRows, 'assessment'>) => ({
+  row,
+  survey: new Survey(row.id, records, book.records),
+  book: book.row ? `${book.row.edits}/${book.row.cursor}` : '',
+  role: book.row?.role,
+  hasTaken: records.some((record) => record.values['deleted'] === true),
+  waiting,
+  refused,
+  photos,
+});
+
+function openedFrom(rows: Omit<SurveyRows, 'assessment'>, assessment: AssessmentRow | undefined): OpenSurvey {
+  const seen = seenIn(rows);
+  const { row, waiting } = rows;
   const isBehind =
     assessment !== undefined && (assessment.edits < row.edits || assessment.revision < row.cursor || waiting > 0);
   return {
-    row,
-    survey,
-    book: book.row ? `${book.row.edits}/${book.row.cursor}` : '',
-    role: book.row?.role,
-    gaps: findGaps(survey),
-    hasTaken: records.some((record) => record.values['deleted'] === true),
-    waiting,
-    refused,
-    photos,
+    ...seen,
+    gaps: findGaps(seen.survey),
     assessment: assessment ? { ...workedOut(assessment), by: 'office', at: assessment.fetched_at } : null,
     changedSince: isBehind,
     isCurrent: assessment !== undefined && !isBehind,
+  };
+}
+
+function openedAhead(rows: SurveyRows): OpenSurvey {
+  const seen = seenIn(rows);
+  return {
+    ...seen,
+    get gaps() {
+      return findGaps(seen.survey);
+    },
+    assessment: null,
+    changedSince: false,
+    isCurrent: false,
+    isAhead: true,
   };
 }
 
@@ -125,7 +160,8 @@ async function bookFor(survey: string): Promise<SurveyRows['book']> {
   return { row, records: records.flat() };
 }
 
-export function watchSurvey(id: string): Live<OpenSurvey | null> {
+/** Keep an open survey fresh. With `isForm`, a form that stands on its records alone is drawn before the rest is looked at (`isAhead`). */
+export function watchSurvey(id: string, isForm = false): Live<OpenSurvey | null> {
   return watch(
     async (): Promise<OpenSurvey | null> => {
       const row = await database.surveys.get(id);
@@ -139,9 +175,17 @@ export function watchSurvey(id: string): Live<OpenSurvey | null> {
         database.assessments.get(id),
         bookFor(id),
       ]);
-      return openedFrom({ row, records, waiting, refused, photos, assessment, book });
+      return openedFrom({ row, records, waiting, refused, photos, book }, assessment);
     },
-    (ahead) => ahead.surveys[id] && openedFrom(ahead.surveys[id]),
+    (ahead) => {
+      const rows = ahead.surveys[id];
+      if (!rows) return [];
+      const whole = async () => {
+        if (isForm) await drawing();
+        return openedFrom(rows, await rows.assessment);
+      };
+      return isForm ? [() => openedAhead(rows), whole] : [whole];
+    },
   );
 }
 
@@ -243,6 +287,6 @@ export function watchWaits(): Live<Waits> {
         isLeaving: leaving !== undefined,
       });
     },
-    (ahead) => waitsFrom(ahead.held),
+    (ahead) => [() => waitsFrom(ahead.held)],
   );
 }

@@ -1,5 +1,6 @@
 /** When to talk to the office: after edits, when the app comes to the front, and again and again while something waits. */
 import { effect, signal } from '@preact/signals';
+import { onceDrawn } from '../store/drawn.ts';
 import { watchWaits, type Waits } from '../store/live.ts';
 import { compareStores } from '../store/second.ts';
 import type { Outcome } from './cycle.ts';
@@ -13,9 +14,6 @@ const LOOK_S = 60;
 const SETTLE_MS = 1500;
 /** Milliseconds after the start by which database and journal are compared at the latest. */
 const COMPARE_MS = 2_000;
-
-/** Milliseconds after which a screen that was not drawn is not waited for any more. */
-const DRAWN_MS = 2_000;
 
 export interface SyncState {
   isBusy: boolean;
@@ -106,18 +104,6 @@ const backOff = (tries: number): number => BACK_OFF_S[Math.min(tries, BACK_OFF_S
 function stillWaits(): boolean {
   const now = waits.value;
   return now !== undefined && now.changes + now.photos > 0;
-}
-
-/** Do `work` once what has come stands on the screen. A page that is out of sight draws nothing: there it waits a moment only. */
-export function onceDrawn(work: () => void): void {
-  let isDone = false;
-  const begin = () => {
-    if (isDone) return;
-    isDone = true;
-    work();
-  };
-  requestAnimationFrame(() => setTimeout(begin, 0));
-  setTimeout(begin, DRAWN_MS);
 }
 
 /** Start the loop. Called once, when the app is up. */

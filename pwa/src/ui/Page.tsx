@@ -1,6 +1,7 @@
 /** The frame of every screen: where one is, the way back, what is where. */
 import type { ComponentChildren } from 'preact';
 import { useEffect, useRef } from 'preact/hooks';
+import { sayStanding } from '../store/drawn.ts';
 import { listBehind } from './lists.ts';
 import { offered } from './offer.ts';
 import { StatusStrip } from './StatusStrip.tsx';
@@ -26,6 +27,7 @@ export function Page({ title, over, back, backWords, isWide, foot, children }: P
   const [to, toWords] = behind ? [behind.back, behind.words] : [back, backWords ?? 'the page before'];
   const heading = useRef<HTMLHeadingElement>(null);
   const scroller = useRef<HTMLDivElement>(null);
+  useEffect(sayStanding, []);
   // What a page is called may come after the page: a survey that is just being fetched has no name yet.
   useEffect(() => {
     document.title = title === 'Wattwalk' ? title : `${title} · Wattwalk`;

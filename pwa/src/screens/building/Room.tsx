@@ -59,7 +59,10 @@ export function RoomScreen({ open, record: room, query }: RecordScreenProps) {
   const storey = choiceLabel(fieldOf('room', 'storey'), withDefaults(kindOf('room'), values)['storey'] ?? '');
   const sides = sidesOf(values);
   // A hole in the walls of a room that is no box may be any side of which nothing is said.
-  const holes = open.gaps.filter((gap) => gap.record === room.id && gap.side !== undefined && gap.code !== 'answer');
+  // On the first drawing of a start only what stands above the box is drawn.
+  const holes = open.isAhead
+    ? []
+    : open.gaps.filter((gap) => gap.record === room.id && gap.side !== undefined && gap.code !== 'answer');
   const isSomewhere = holes.some((gap) => gap.side === null);
   const stillOpen: ReadonlySet<Side> = new Set(
     sides.filter(
@@ -69,7 +72,7 @@ export function RoomScreen({ open, record: room, query }: RecordScreenProps) {
     ),
   );
   const drawn: DrawnSides = Object.fromEntries(
-    sides.map((side) => [side, drawSide(open, room.id, side, stillOpen.has(side))]),
+    (open.isAhead ? [] : sides).map((side) => [side, drawSide(open, room.id, side, stillOpen.has(side))]),
   );
   const onSides = new Set(
     sides.flatMap((side) => sideOf(survey, room.id, side).openings.map((item) => item.record.id)),
@@ -102,7 +105,7 @@ export function RoomScreen({ open, record: room, query }: RecordScreenProps) {
       over={storey}
       back={stageLink(survey.id, 'rooms')}
       backWords="rooms"
-      foot={<RoomFoot open={open} room={room.id} />}
+      foot={open.isAhead ? <p class="foot-figures" /> : <RoomFoot open={open} room={room.id} />}
     >
       <section class="group" aria-label="What room">
         <RecordForm open={open} record={room} groups={['what']} without={['storey']} focus={focus} isPlain />
@@ -127,69 +130,77 @@ export function RoomScreen({ open, record: room, query }: RecordScreenProps) {
           }}
           onType={(size) => tryOut(open, size && [resize(room, size)])}
         />
-        <ShapePanel open={open} room={room} focus={isBoxAsked ? null : focus} />
-        <Box
-          name={name}
-          length={length}
-          width={width}
-          height={height}
-          sides={drawn}
-          outline={outlineOf(values)}
-          chosen={chosen}
-          onChoose={(side) => setChosen(chosen === side ? null : side)}
-        />
-        {/* A side that is done gives way to the next, unless another one was tapped meanwhile. */}
-        {chosen && sides.includes(chosen) ? (
-          <SidePanel
-            key={chosen}
-            open={open}
-            room={room}
-            side={chosen}
-            before={before}
-            onDone={() => {
-              const next = nextOpen(sides, stillOpen, chosen);
-              setBefore(chosen);
-              setChosen((present) => (present === chosen ? next : present));
-              if (next === null) bring(() => document.getElementById('room-emitters'));
-            }}
-          />
-        ) : (
-          <p>Tap a side and say what is beyond it.</p>
-        )}
-        {adrift.length > 0 && (
-          <div>
-            <h3>Without a side</h3>
-            <ul class="list">
-              {adrift.map((item) => (
-                <li key={item.record.id}>
-                  <a class="row" href={recordLink(survey.id, 'surface', item.record.id)}>
-                    <span class="row-words">{recordWords(survey, item.record)}</span>
-                  </a>
-                </li>
-              ))}
-            </ul>
-          </div>
+        {!open.isAhead && (
+          <>
+            <ShapePanel open={open} room={room} focus={isBoxAsked ? null : focus} />
+            <Box
+              name={name}
+              length={length}
+              width={width}
+              height={height}
+              sides={drawn}
+              outline={outlineOf(values)}
+              chosen={chosen}
+              onChoose={(side) => setChosen(chosen === side ? null : side)}
+            />
+            {/* A side that is done gives way to the next, unless another one was tapped meanwhile. */}
+            {chosen && sides.includes(chosen) ? (
+              <SidePanel
+                key={chosen}
+                open={open}
+                room={room}
+                side={chosen}
+                before={before}
+                onDone={() => {
+                  const next = nextOpen(sides, stillOpen, chosen);
+                  setBefore(chosen);
+                  setChosen((present) => (present === chosen ? next : present));
+                  if (next === null) bring(() => document.getElementById('room-emitters'));
+                }}
+              />
+            ) : (
+              <p>Tap a side and say what is beyond it.</p>
+            )}
+            {adrift.length > 0 && (
+              <div>
+                <h3>Without a side</h3>
+                <ul class="list">
+                  {adrift.map((item) => (
+                    <li key={item.record.id}>
+                      <a class="row" href={recordLink(survey.id, 'surface', item.record.id)}>
+                        <span class="row-words">{recordWords(survey, item.record)}</span>
+                      </a>
+                    </li>
+                  ))}
+                </ul>
+              </div>
+            )}
+          </>
         )}
       </section>
-      <Emitters open={open} room={room} />
-      <NextRoom open={open} room={room} />
-      <RecordForm open={open} record={room} groups={['air', 'seen']} focus={focus} />
-      <ForOffice open={open} record={room} focus={focus} />
-      <section class="group" aria-label="Storey">
-        <RecordForm open={open} record={room} only={['storey']} focus={focus} isPlain />
-      </section>
-      {findings.length > 0 && (
-        <section aria-label="Findings">
-          <h2>Findings here</h2>
-          <Findings open={open} findings={findings} />
-        </section>
+      {!open.isAhead && (
+        <>
+          <Emitters open={open} room={room} />
+          <NextRoom open={open} room={room} />
+          <RecordForm open={open} record={room} groups={['air', 'seen']} focus={focus} />
+          <ForOffice open={open} record={room} focus={focus} />
+          <section class="group" aria-label="Storey">
+            <RecordForm open={open} record={room} only={['storey']} focus={focus} isPlain />
+          </section>
+          {findings.length > 0 && (
+            <section aria-label="Findings">
+              <h2>Findings here</h2>
+              <Findings open={open} findings={findings} />
+            </section>
+          )}
+          <PhotoStrip open={open} record={room} />
+          <button type="button" class="button button-wide" onClick={() => copy()}>
+            Another like this
+          </button>
+          <ItsHistory open={open} record={room} />
+          <RemoveButton open={open} record={room} back={stageLink(survey.id, 'rooms')} />
+        </>
       )}
-      <PhotoStrip open={open} record={room} />
-      <button type="button" class="button button-wide" onClick={() => copy()}>
-        Another like this
-      </button>
-      <ItsHistory open={open} record={room} />
-      <RemoveButton open={open} record={room} back={stageLink(survey.id, 'rooms')} />
     </Page>
   );
 }
