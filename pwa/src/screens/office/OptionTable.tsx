@@ -65,7 +65,7 @@ export function OptionTable({ columns }: { columns: Column[] }) {
   return (
     <>
       <div class="sheet options-scroll" role="region" aria-label="Options side by side" tabIndex={0}>
-        <table class="options-table" role="table" style={{ '--options': columns.length }}>
+        <table class="options-table" role="table" data-columns={columns.length}>
           <thead>
             <tr role="row">
               <th scope="col" role="columnheader">
