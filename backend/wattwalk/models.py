@@ -55,6 +55,19 @@ class Firm(Model):
         self.stages_json = json.dumps(rows, ensure_ascii=False)
 
 
+class FirmChange(Model):
+    """One setting of a firm that was changed: what it was before and since, as JSON, by whom and when (``office/firm_settings.py``)."""
+
+    __tablename__ = "firm_change"
+    id: Mapped[str] = mapped_column(Text, primary_key=True)
+    firm_id: Mapped[str] = mapped_column(ForeignKey("firm.id"), index=True)
+    user_id: Mapped[str | None] = mapped_column(ForeignKey("user_account.id"))
+    field: Mapped[str] = mapped_column(Text)
+    before_json: Mapped[str] = mapped_column(Text)
+    value_json: Mapped[str] = mapped_column(Text)
+    made_at: Mapped[datetime] = mapped_column(UtcMoment)
+
+
 class User(Model):
     """A person who signs in; ``role`` says what they may see and write of the firm's book."""
 

@@ -55,6 +55,7 @@ class World:
     report: int
     email: str
     job: str
+    setting: str
 
     def parts(self) -> dict[str, Any]:
         """Return what stands for each part of an address."""
@@ -64,6 +65,7 @@ class World:
             "number": self.report,
             "email_id": self.email,
             "job_id": self.job,
+            "change_id": self.setting,
         }
 
 
@@ -81,6 +83,7 @@ ANY = {
     "number": 1,
     "email_id": "an-email",
     "job_id": "a-job",
+    "change_id": "018f0000-0000-7000-8000-000000000000",
     "name": "file",
     "kind": "article",
 }
@@ -100,6 +103,8 @@ TABLE = {
     "DELETE /api/cache": Line(204, 204, out=204),
     "GET /api/firm": Line(200, 200),
     "PATCH /api/firm": Line(200, 200, json={"telephone": "01632 960999"}),
+    "GET /api/firm/history": Line(200, 200),
+    "POST /api/firm/history/<uuid:change_id>/back": Line(200, 404),
     "GET /api/surveys": Line(200, 200),
     "GET /api/survey-states": Line(200, 200),
     "GET /api/book": Line(200, 200),
@@ -109,6 +114,7 @@ TABLE = {
         200,
         json=lambda world: {"device": "a phone", "changes": [change("an-article", "code", "A-1", kind="article")]},
     ),
+    "GET /api/book/history": Line(200, 200),
     "POST /api/book/lists": Line(422, 422, json={"kind": "unit", **_UNITS}),
     "GET /api/book/lists/<any(article, preset_valve):kind>.csv": Line(
         200, 200, only=lambda _world: {"kind": "preset_valve"}
@@ -201,7 +207,8 @@ def make_world(office: Office, person: Person, seed: int) -> World:
     assert sent.status_code == 202, sent.get_data(as_text=True)
     with office.app.app_context():
         send_waiting(office.settings, None)
-    return World(device, office.survey, photo, new_photo, 1, sent.json["id"], made.json["id"])
+    setting = device.client.get("/api/firm/history").json["changes"][0]["id"]
+    return World(device, office.survey, photo, new_photo, 1, sent.json["id"], made.json["id"], setting)
 
 
 @dataclass

@@ -7,6 +7,7 @@ from typing import Any
 import pytest
 
 from tests.support.cast import ADA, BEN, CORA, Device, Office, change
+from wattwalk.survey.holders import SURVEYOR
 
 #: More than one batch of a phone, and far more than any page.
 MANY = 1_177
@@ -26,6 +27,17 @@ def ask(device: Device, **asked: Any) -> dict[str, Any]:
     response = device.client.get(f"{device.path}/history", query_string=asked)
     assert response.status_code == 200, response.get_data(as_text=True)
     return response.json
+
+
+def ask_book(device: Device, **asked: Any) -> dict[str, Any]:
+    response = device.client.get("/api/book/history", query_string=asked)
+    assert response.status_code == 200, response.get_data(as_text=True)
+    return response.json
+
+
+def write_book(device: Device, *changes: dict[str, Any]) -> None:
+    answer = device.client.post("/api/book/changes", json={"device": device.name, "changes": list(changes)})
+    assert {item["status"] for item in answer.json["results"]} == {"accepted"}
 
 
 def lines(answer: dict[str, Any]) -> list[tuple[str, str, str | None]]:
@@ -146,3 +158,41 @@ def test_another_firm_has_no_history_of_it_and_wrong_questions_are_refused(offic
     assert office.device(CORA).client.get(f"{ada.path}/history").status_code == 404
     for asked in ({"limit": 201}, {"before": -1}, {"since": "yesterday"}, {"field": "length_m"}):
         assert ada.client.get(f"{ada.path}/history", query_string=asked).status_code == 422, asked
+
+
+def test_the_firm_s_book_says_what_an_article_was_before_and_by_whom(office: Office, ada: Device, ben: Device) -> None:
+    write_book(
+        ada,
+        change("pipe", "code", "PIPE-22", kind="article"),
+        change("pipe", "selling_price", "14.20", kind="article"),
+        change("valve", "code", "VALVE-15", kind="article"),
+    )
+    write_book(ben, change("pipe", "selling_price", "15.10", kind="article", seen=2))
+    answer = ask_book(ada, limit=1)
+    (line,) = answer["changes"]
+    assert (line["title"], line["label"], line["words"]) == ("PIPE-22", "Selling price of one, without VAT", "£15.10")
+    assert (line["user"], line["before"]["words"], line["before"]["user"]) == (BEN.name, "£14.20", ADA.name)
+    assert (answer["found"], answer["revision"], answer["places"]) == (4, 4, [])
+    assert {person["name"]: person["changes"] for person in answer["people"]} == {ADA.name: 3, BEN.name: 1}
+    assert ask_book(ada, record="valve")["found"] == 1
+    assert ask_book(ada, words="15.10 pipe-22")["found"] == 1
+    # One that was taken away is still called what it was, and no other firm sees any of it.
+    write_book(ada, change("valve", "deleted", True, kind="article", seen=3))
+    assert lines(ask_book(ada, record="valve"))[0] == ("VALVE-15: Taken away", "Taken away", None)
+    assert ask_book(office.device(CORA))["found"] == 0
+
+
+def test_a_surveyor_is_told_nothing_of_costs_in_the_history_of_the_book(office: Office, ada: Device) -> None:
+    write_book(
+        ada,
+        change("dear", "code", "PIPE-22", kind="article"),
+        change("dear", "cost_price", "6.85", kind="article"),
+        change("dear", "supplier", "Secret Supplies (invented)", kind="article"),
+    )
+    assert ask_book(ada, record="dear")["found"] == 3
+    with office.as_role(BEN, SURVEYOR):
+        told = office.device(BEN).client.get("/api/book/history", query_string={"record": "dear"})
+    assert [line["field"] for line in told.json["changes"]] == ["code"]
+    assert told.json["found"] == 1
+    for secret in ("6.85", "Secret"):
+        assert secret not in told.get_data(as_text=True)

@@ -5,8 +5,10 @@ from __future__ import annotations
 import base64
 import hashlib
 from datetime import timedelta
+from typing import Any
 
 import pytest
+from flask.testing import FlaskClient
 from sqlalchemy import delete, update
 
 from tests.office.test_logo import drawn
@@ -246,6 +248,63 @@ def test_the_firm_s_logo_is_taken_whole_or_refused_in_one_sentence_and_goes_agai
     assert (kept["logo"], kept["telephone"] != "01632 960555") == (as_logo(drawn()), True)
     assert office.device(CORA).client.get("/api/firm").json["logo"] is None
     assert client.patch("/api/firm", json={"logo": None}).json["logo"] is None
+
+
+def _changed(client: FlaskClient, **asked: Any) -> list[tuple[str, str, str]]:
+    answer = client.get("/api/firm/history", query_string=asked).json
+    return [(line["label"], line["before"], line["words"]) for line in answer["changes"]]
+
+
+def test_what_was_changed_of_the_firm_says_what_it_was_and_who_and_is_put_back(office: Office) -> None:
+    client = office.device(ADA).client
+    name = client.get("/api/firm").json["name"]
+    client.patch("/api/firm", json={"telephone": "", "valid_days": None, "stages": [], "logo": None})
+    start = client.get("/api/firm/history").json["found"]
+    stages = [{"percent": "100", "words": "At the end", "is_deposit": False}]
+    client.patch("/api/firm", json={"telephone": "01632 960001", "name": name, "valid_days": 30, "stages": stages})
+    with_ben = office.device(BEN).client
+    with_ben.patch("/api/firm", json={"telephone": "01632 960002", "logo": base64.b64encode(drawn()).decode()})
+    assert _changed(client)[:2] == [("Logo", "Nothing", "A picture"), ("Telephone", "01632 960001", "01632 960002")]
+    # What was sent and is the same as before is no change.
+    assert {label for label, _before, _words in _changed(client)[2:5]} == {
+        "Telephone",
+        "A quotation holds for",
+        "Payments",
+    }
+    assert ("Payments", "Nothing", "100 % At the end") in _changed(client)
+    assert ("A quotation holds for", "Nothing", "30 days") in _changed(client)
+    newest = client.get("/api/firm/history").json
+    assert [line["user"] for line in newest["changes"][:2]] == [BEN.name, BEN.name]
+    assert newest["found"] == start + 5
+    logo, telephone = newest["changes"][:2]
+    assert client.post(f"/api/firm/history/{telephone['id']}/back").json["telephone"] == "01632 960001"
+    assert client.post(f"/api/firm/history/{logo['id']}/back").json["logo"] is None
+    # Put back, it is a change like any other: it stands in the history, and can be put back itself.
+    again = next(line for line in client.get("/api/firm/history").json["changes"] if line["before"] == "A picture")
+    assert client.post(f"/api/firm/history/{again['id']}/back").json["logo"] == as_logo(drawn())
+    stands = {line["id"]: line["stands"] for line in client.get("/api/firm/history").json["changes"]}
+    assert (stands[telephone["id"]], stands[logo["id"]]) == (True, False)
+    # Page by page each once.
+    first = client.get("/api/firm/history", query_string={"limit": 5}).json
+    rest = client.get("/api/firm/history", query_string={"limit": 5, "before": first["next"]}).json
+    assert (len(first["changes"]), first["found"]) == (5, start + 8)
+    assert len(rest["changes"]) == min(5, start + 3)
+    assert (rest["next"] is None) == (start <= 2)
+    assert not {line["id"] for line in first["changes"]} & {line["id"] for line in rest["changes"]}
+
+
+def test_a_surveyor_and_another_firm_put_nothing_back(office: Office) -> None:
+    client = office.device(ADA).client
+    client.patch("/api/firm", json={"telephone": "01632 960001"})
+    (line, *_more) = client.get("/api/firm/history").json["changes"]
+    address = f"/api/firm/history/{line['id']}/back"
+    with office.as_role(BEN, SURVEYOR):
+        refused = office.device(BEN).client.post(address)
+    assert (refused.status_code, refused.json["code"]) == (403, "not_allowed")
+    cora = office.device(CORA).client
+    assert cora.post(address).status_code == 404
+    assert cora.get("/api/firm/history").json["found"] == 0
+    assert client.get("/api/firm").json["telephone"] == "01632 960001"
 
 
 def test_the_firm_changes_what_is_given(office: Office) -> None:

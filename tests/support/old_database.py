@@ -16,7 +16,8 @@ COLUMNS = {
 
 def take_back(connection: Connection, version: str) -> None:
     """Leave what a program before migration 0009 had made, and write down that `version` was the last that ran."""
-    connection.execute(text("DROP TABLE report_paper"))
+    for table in ("report_paper", "firm_change"):
+        connection.execute(text(f"DROP TABLE {table}"))
     for table, columns in COLUMNS.items():
         for column in columns:
             connection.execute(text(f"ALTER TABLE {table} DROP COLUMN {column}"))

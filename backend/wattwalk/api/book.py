@@ -16,11 +16,13 @@ from ..survey.errors import Problem
 from ..survey.holders import FIRM
 from ..sync import pull as log
 from ..sync.book import book_revision, list_book
+from ..sync.history import Asked, find_book_history
 from ..sync.logs import book_of
 from ..sync.sight import Sight
 from .access import current_firm, current_user, refuse_but_office
 from .blueprints import ApiBlueprint
 from .errors import Refusal
+from .history import HistoryQuerySchema, HistorySchema
 from .schemas import (
     BookSchema,
     FirmListSchema,
@@ -78,6 +80,15 @@ def pull(asked: dict[str, Any]) -> dict[str, Any]:
         pulled = log.pull(session, firm_id, book_of(firm_id), asked["since"], asked["limit"], sight)
     refuse_too_old(asked["model"])
     return {"epoch": epoch, "role": sight.role, **dataclasses.asdict(pulled)}
+
+
+@book.route("/history")
+@book.arguments(HistoryQuerySchema, location="query")
+@book.response(200, HistorySchema)
+def history(asked: dict[str, Any]) -> dict[str, Any]:
+    """Return a page of what was changed of the firm's book, newest first, of what the role may see; ``places`` is empty."""
+    with reading() as session:
+        return find_book_history(session, current_firm().id, current_user().role, Asked(**asked))
 
 
 @book.route("/lists", methods=["POST"])

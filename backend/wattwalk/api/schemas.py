@@ -135,6 +135,32 @@ class FirmSchema(Schema):
     )
 
 
+class SettingsQuerySchema(Schema):
+    before = line(40, load_default="", metadata={"description": "The `next` of the page before."})
+    limit = QueryNumber(load_default=50, validate=validate.Range(min=1, max=200))
+
+
+class SettingChangeSchema(Schema):
+    """One setting of the firm that was changed, in words; `stands` where what it was before holds today."""
+
+    id = fields.String(required=True)
+    field = fields.String(required=True)
+    label = fields.String(required=True)
+    words = fields.String(required=True)
+    before = fields.String(required=True)
+    user = fields.String(required=True, allow_none=True)
+    made_at = Moment(required=True)
+    stands = fields.Boolean(required=True)
+
+
+class SettingsHistorySchema(Schema):
+    """What was changed of the firm's settings, newest first; `next` is null at the end."""
+
+    found = fields.Integer(required=True)
+    next = fields.String(required=True, allow_none=True)
+    changes = fields.List(fields.Nested(SettingChangeSchema), required=True)
+
+
 class ListedSurveySchema(Schema):
     id = fields.String(required=True)
     revision = fields.Integer(required=True)

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from typing import Any
+from uuid import UUID
 
 from flask import Response, g, jsonify, request
 from flask.views import MethodView
@@ -10,15 +12,24 @@ from sqlalchemy import select
 from sqlalchemy.exc import IntegrityError
 
 from .. import accounts, guessing
-from ..database import writing
+from ..database import reading, writing
 from ..models import Firm, User
+from ..office.firm_settings import change_settings, settings_history, what_it_was
 from ..office.logo import as_logo
 from ..office.promises import stages_problem
 from ..survey.errors import Problem
 from . import access
 from .blueprints import ApiBlueprint
 from .errors import Refusal
-from .schemas import EndedSchema, EndSchema, FirmSchema, SessionSchema, SignInSchema
+from .schemas import (
+    EndedSchema,
+    EndSchema,
+    FirmSchema,
+    SessionSchema,
+    SettingsHistorySchema,
+    SettingsQuerySchema,
+    SignInSchema,
+)
 from .uploads import file_bytes
 
 session = ApiBlueprint("session", __name__, url_prefix="/api", description="Signing in, and the firm.")
@@ -112,16 +123,41 @@ class FirmView(MethodView):
             raise Refusal(422, Problem("stages_not_whole", words, "stages"))
         if given.get("logo") is not None:
             given = {**given, "logo": as_logo(file_bytes(given["logo"], "logo"))}
-        try:
-            with writing() as database:
-                firm = database.scalars(
-                    select(Firm)
-                    .where(Firm.id == access.current_firm().id)
-                    .with_for_update()
-                    .execution_options(populate_existing=True)
-                ).one()
-                for name, value in given.items():
-                    setattr(firm, name, value)
-        except IntegrityError as error:
-            raise Refusal(422, Problem("name_taken", "Another firm has this name here.", "name")) from error
-        return firm
+        return _keep(given)
+
+
+def _keep(given: Mapping[str, Any]) -> Firm:
+    try:
+        with writing() as database:
+            firm = database.scalars(
+                select(Firm)
+                .where(Firm.id == access.current_firm().id)
+                .with_for_update()
+                .execution_options(populate_existing=True)
+            ).one()
+            change_settings(database, firm, given, access.current_user().id)
+    except IntegrityError as error:
+        raise Refusal(422, Problem("name_taken", "Another firm has this name here.", "name")) from error
+    return firm
+
+
+@session.route("/firm/history")
+@session.arguments(SettingsQuerySchema, location="query")
+@session.response(200, SettingsHistorySchema)
+def firm_history(asked: dict[str, Any]) -> dict[str, Any]:
+    """Return what was changed of the firm's settings, newest first, page by page."""
+    with reading() as database:
+        firm = database.get_one(Firm, access.current_firm().id, populate_existing=True)
+        return settings_history(database, firm, asked["before"], asked["limit"])
+
+
+@session.route("/firm/history/<uuid:change_id>/back", methods=["POST"])
+@session.response(200, FirmSchema)
+def put_back(change_id: UUID) -> Firm:
+    """Give a setting the value again that it had before a change; that is a change like any other."""
+    access.refuse_but_office("Only the office changes the firm's name, terms and reports.")
+    with reading() as database:
+        given = what_it_was(database, access.current_firm().id, str(change_id))
+    if given is None:
+        raise Refusal(404, Problem("not_found", "The firm has no such change."))
+    return _keep(given)

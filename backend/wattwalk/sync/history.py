@@ -17,10 +17,14 @@ from sqlalchemy.orm import Session
 
 from ..models import Change, StoredRecord, User
 from ..survey.box import is_followed
+from ..survey.holders import FIRM
 from ..survey.kinds import ANY_SUBJECT, KINDS
 from ..survey.validation import check_value
 from ..survey.wording import clean, record_titles, value_words
+from .book import book_revision
 from .changes import DELETED
+from .logs import book_of
+from .sight import OF_SURVEY, Sight
 from .surveys import load_survey
 
 MAX_PAGE = 200
@@ -165,20 +169,40 @@ def find_history(session: Session, firm_id: str, survey_id: str, asked: Asked) -
         When the survey does not exist or belongs to another firm.
     """
     loaded = load_survey(session, firm_id, survey_id)
-    connection = session.connection()
-    rows = connection.execute(_RECORDS, {"survey": survey_id}).all()
+    rows = session.connection().execute(_RECORDS, {"survey": survey_id}).all()
     records = _Records(rows, record_titles(loaded.whole))
-    lines = list(_lines(connection.execute(_LINES, {"survey": survey_id})))
+    lines, page = _page(session, survey_id, OF_SURVEY, asked, records)
+    return {"revision": loaded.revision, **page, "people": _people(lines), "places": _places(lines, records)}
+
+
+def find_book_history(session: Session, firm_id: str, role: str, asked: Asked) -> dict[str, Any]:
+    """Return a page of the history of a firm's book as ``find_history`` does of a survey's, of what a person of this role may see.
+
+    Its records are as many as the firm sells things, so none is listed under ``places``: they are searched.
+    """
+    book = book_of(firm_id)
+    rows = session.connection().execute(_RECORDS, {"survey": book}).all()
+    titles = {
+        row.id: clean(KINDS[row.kind].title_of(json.loads(row.values_json)))
+        for row in rows
+        if row.kind in KINDS and not row.is_deleted
+    }
+    lines, page = _page(session, book, Sight(FIRM, role), asked, _Records(rows, titles))
+    return {"revision": book_revision(session, firm_id), **page, "people": _people(lines), "places": []}
+
+
+def _page(
+    session: Session, log: str, sight: Sight, asked: Asked, records: _Records
+) -> tuple[list[_Line], dict[str, Any]]:
+    """Return all lines of a log that may be seen, and what is told of those that are asked for."""
+    lines = list(_lines(session.connection().execute(_LINES.where(sight.picked(_LOG)), {"survey": log})))
     found = [line for line in reversed(lines) if _is_asked(line, asked, records)]
     later = [line for line in found if not asked.before or line.change.revision < asked.before]
     page = later[: asked.limit]
-    return {
-        "revision": loaded.revision,
+    return lines, {
         "found": len(found),
         "next": page[-1].change.revision if len(later) > len(page) else None,
         "changes": [_describe(line, records) for line in page],
-        "people": _people(lines),
-        "places": _places(lines, records),
     }
 
 

@@ -35,6 +35,22 @@ export interface History {
   places: { kind: string; record: string; title: string; gone: boolean; changes: number }[];
 }
 
+/** What was changed of the firm's settings, in words; `stands` where what it was before holds today. */
+export interface SettingsHistory {
+  found: number;
+  next: string | null;
+  changes: {
+    id: string;
+    field: string;
+    label: string;
+    words: string;
+    before: string;
+    user: string | null;
+    made_at: string;
+    stands: boolean;
+  }[];
+}
+
 /** What somebody wants to know; what is empty asks nothing. `day` is one of this device's calendar. */
 export interface HistoryAsked {
   record: string;

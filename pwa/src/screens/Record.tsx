@@ -1,6 +1,5 @@
 /** Any record that has no screen of its own: its form, what belongs to it, and taking it away. */
 import { surfaceUValueWords, uValueWords } from '../domain/assessment.ts';
-import { BOOK } from '../domain/book.ts';
 import { DEMO } from '../domain/demo.ts';
 import { OFFICE_STAGE } from '../domain/gaps.ts';
 import { kindOf, model, ownerKindOf, titleOf, type Choice, type Field } from '../domain/model.ts';
@@ -88,9 +87,9 @@ export function RecordScreen({
   );
 }
 
-/** What was changed of a record and of what belongs to it, as the office has it; of the demo house and the firm's book it has no such page. */
+/** What was changed of a record and of what belongs to it, as the office has it; of the demo house it has no such page. */
 export function ItsHistory({ open, record }: { open: OpenSurvey; record: SurveyRecord }) {
-  if (open.survey.id === DEMO || open.survey.id === BOOK || open.row.cursor === 0) return null;
+  if (open.survey.id === DEMO || open.row.cursor === 0) return null;
   return (
     <p>
       <a class="button button-quiet" href={historyLink(open.survey.id, record.id)}>

@@ -11,7 +11,14 @@ import type {
   ReportJob,
   SurveyState,
 } from '../domain/office.ts';
-import { historyQuery, type History, type HistoryAsked, type HistoryLine } from '../domain/history.ts';
+import { BOOK } from '../domain/book.ts';
+import {
+  historyQuery,
+  type History,
+  type HistoryAsked,
+  type HistoryLine,
+  type SettingsHistory,
+} from '../domain/history.ts';
 import type { OptionRow } from '../domain/assessment.ts';
 import type { PhotoAtOffice } from '../store/database.ts';
 import { notTakenWords } from '../domain/words.ts';
@@ -90,6 +97,14 @@ export const bringList = (kind: string, name: string, list: string | Uint8Array)
     body: { kind, name, ...(typeof list === 'string' ? { text: list } : { file: inBase64(list) }) },
   });
 
+/** What was changed of the firm's settings, newest first, from one of them on. */
+export const fetchSettingsHistory = (before = ''): Promise<Reply<SettingsHistory>> =>
+  ask(`/api/firm/history${before && `?before=${encodeURIComponent(before)}`}`);
+
+/** Give a setting the value again that it had before a change. */
+export const putSettingBack = (change: string): Promise<Reply<Firm>> =>
+  ask(`/api/firm/history/${encodeURIComponent(change)}/back`, { method: 'POST', body: {} });
+
 /** The firm's logo: a picture's bytes, or null for none. */
 export const saveLogo = (bytes: Uint8Array | null): Promise<Reply<Firm>> =>
   saveFirm({ logo: bytes && inBase64(bytes) });
@@ -122,13 +137,14 @@ export function sendReport(
 /** The office gives no more at once. */
 const MOST_OF_HISTORY = 200;
 
-/** The newest `lines` of a survey's history that are asked for, newest first. */
+/** The newest `lines` of the history of a survey or of the firm's book that are asked for, newest first. */
 export async function fetchHistory(survey: string, asked: HistoryAsked, lines: number): Promise<Reply<History>> {
   const query = historyQuery(asked);
+  const log = survey === BOOK ? '/api/book' : at(survey);
   const changes: HistoryLine[] = [];
   for (;;) {
     query.set('limit', String(Math.min(MOST_OF_HISTORY, lines - changes.length)));
-    const reply = await ask<History>(`${at(survey)}/history?${query.toString()}`);
+    const reply = await ask<History>(`${log}/history?${query.toString()}`);
     if (reply.kind !== 'ok') return reply;
     changes.push(...reply.body.changes);
     if (reply.body.next === null || changes.length >= lines) return { ...reply, body: { ...reply.body, changes } };

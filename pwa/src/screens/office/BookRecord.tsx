@@ -8,7 +8,7 @@ import type { OpenSurvey } from '../../store/live.ts';
 import { Notice } from '../../ui/Notice.tsx';
 import { Page } from '../../ui/Page.tsx';
 import { link } from '../../ui/router.ts';
-import { RemoveButton } from '../Record.tsx';
+import { ItsHistory, RemoveButton } from '../Record.tsx';
 import { ArticlePrices } from './ArticlePrices.tsx';
 
 const FIRM = link('office', 'firm');
@@ -37,6 +37,7 @@ export function BookRecordScreen({
       backWords="the firm"
     >
       {kind.help && <p>{kind.help}</p>}
+      <ItsHistory open={open} record={record} />
       {mayWriteBook(kind, role) ? (
         <>
           {form}

@@ -1,5 +1,6 @@
 /** The firm: its name and terms, kept at the office at once; its units and articles, kept on this phone like a survey. */
 import { useEffect, useState } from 'preact/hooks';
+import { BOOK } from '../../domain/book.ts';
 import type { Firm } from '../../domain/office.ts';
 import type { FirmPromises } from '../../domain/promises.ts';
 import { momentWords } from '../../domain/words.ts';
@@ -8,8 +9,9 @@ import { keepSession } from '../../store/session.ts';
 import { waits } from '../../sync/loop.ts';
 import { fetchFirm, saveFirm, troubleWith } from '../../sync/office.ts';
 import { Page } from '../../ui/Page.tsx';
-import { link } from '../../ui/router.ts';
+import { historyLink, link, route } from '../../ui/router.ts';
 import { Book } from './Book.tsx';
+import { FirmHistory } from './FirmHistory.tsx';
 import { FirmLogo } from './FirmLogo.tsx';
 import { Promises } from './FirmPromises.tsx';
 import { Trouble } from './parts.tsx';
@@ -40,7 +42,13 @@ const LINES: Line[] = [
 
 const draftPath = (name: string): string => `firm/${name}`;
 
+/** The firm's page, and behind it what was changed of the firm. */
 export function FirmScreen() {
+  const [, log, , part] = route.value.path;
+  return log === BOOK && part === 'history' ? <FirmHistory /> : <FirmPage />;
+}
+
+function FirmPage() {
   const remote = useRemote('firm', 0, fetchFirm);
   const [typed, setTyped] = useState<Partial<Firm>>(() =>
     Object.fromEntries(
@@ -94,6 +102,11 @@ export function FirmScreen() {
   return (
     <Page title="The firm" over="Office" back={link('office')} backWords="the office's list">
       <Trouble words={remote.trouble} isShown={firm !== null} onAgain={() => void remote.refresh()} />
+      <p>
+        <a class="button button-quiet" href={historyLink(BOOK)}>
+          What was changed, and by whom
+        </a>
+      </p>
       {firm && (
         <form class="group" onSubmit={(event) => void save(event)} noValidate>
           {LINES.map((line) => {

@@ -8,6 +8,7 @@ import {
   type HistoryAsked,
   type HistoryLine,
 } from '../../domain/history.ts';
+import { BOOK, mayWriteBook } from '../../domain/book.ts';
 import { kindOf, model } from '../../domain/model.ts';
 import { SAVED_HERE } from '../../domain/words.ts';
 import { keep, useOneAtATime } from '../../forms/saving.tsx';
@@ -161,6 +162,7 @@ function PutBack({
     );
     void syncNow();
   });
+  if (survey.id === BOOK && !mayWriteBook(kindOf(line.kind), open.row.role)) return <>The office’s</>;
   if (back.way === 'none') return <>{back.why}</>;
   if (back.way === 'stands') return <>Stands now</>;
   return (
@@ -237,31 +239,34 @@ function Questions({
           ))}
         </select>
       </div>
-      <div class="field">
-        <label class="field-label" for="history-place">
-          Of what
-        </label>
-        <select
-          class="input"
-          id="history-place"
-          value={isPlace ? asked.record : ''}
-          onChange={(event) => go(historyLink(survey.id, event.currentTarget.value))}
-        >
-          <option value="">{asked.record && !isPlace ? 'Of one record' : 'The whole survey'}</option>
-          {kinds.map((kind) => (
-            <optgroup key={kind.name} label={kindOf(kind.name).plural}>
-              {lists.places
-                .filter((place) => place.kind === kind.name)
-                .map((place) => (
-                  <option key={place.record} value={place.record}>
-                    {place.title}
-                    {place.gone ? ', taken away' : ''} ({place.changes.toLocaleString('en-GB')})
-                  </option>
-                ))}
-            </optgroup>
-          ))}
-        </select>
-      </div>
+      {/* The firm sells too many things for a list of them: they are searched. */}
+      {survey.id !== BOOK && (
+        <div class="field">
+          <label class="field-label" for="history-place">
+            Of what
+          </label>
+          <select
+            class="input"
+            id="history-place"
+            value={isPlace ? asked.record : ''}
+            onChange={(event) => go(historyLink(survey.id, event.currentTarget.value))}
+          >
+            <option value="">{asked.record && !isPlace ? 'Of one record' : 'The whole survey'}</option>
+            {kinds.map((kind) => (
+              <optgroup key={kind.name} label={kindOf(kind.name).plural}>
+                {lists.places
+                  .filter((place) => place.kind === kind.name)
+                  .map((place) => (
+                    <option key={place.record} value={place.record}>
+                      {place.title}
+                      {place.gone ? ', taken away' : ''} ({place.changes.toLocaleString('en-GB')})
+                    </option>
+                  ))}
+              </optgroup>
+            ))}
+          </select>
+        </div>
+      )}
       <div class="field">
         <label class="field-label" for="history-day">
           On which day
@@ -277,7 +282,7 @@ function Questions({
       {asked.record && !isPlace && (
         <p class="history-one">
           Only <b>{line ? (asked.field ? `${line.title}: ${line.label}` : line.title) : 'one record'}</b>.{' '}
-          <a href={historyLink(survey.id)}>The whole survey</a>
+          <a href={historyLink(survey.id)}>{survey.id === BOOK ? 'The whole book' : 'The whole survey'}</a>
         </p>
       )}
     </section>
