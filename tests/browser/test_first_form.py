@@ -14,7 +14,16 @@ from tests.support.server import Server
 pytestmark = pytest.mark.without_engine
 
 #: Notes, in the moment in which the form is put into the page, what else is there, what has been asked for and which workers were begun; and begins to type at once.
+#: The store answers late, so that whatever does not wait for the form has long begun by then.
 WATCH = """(() => {
+  const frames = async (count) => {
+    for (let frame = 0; frame < count; frame += 1) await new Promise(requestAnimationFrame);
+  };
+  let reading;
+  Object.defineProperty(globalThis, 'wattwalkFirstReading', {
+    get: () => reading,
+    set: (come) => (reading = come && frames(20).then(() => come)),
+  });
   window.workers = [];
   globalThis.Worker = class extends Worker {
     constructor(address, options) {
