@@ -81,6 +81,23 @@ test('a form stands on its records first, says nothing of figures, and has all t
   live.stop();
 });
 
+test('a form whose figures are held up in the store is followed by all of it all the same', async () => {
+  const survey = await startSurvey({ household_name: 'Thimble' });
+  await putMeta('session', SESSION);
+  const get = IDBObjectStore.prototype.get;
+  const held = vi.spyOn(IDBObjectStore.prototype, 'get').mockImplementation(function (this: IDBObjectStore, key) {
+    // A request that is never answered.
+    return this.name === 'assessments' ? ({} as IDBRequest) : get.call(this, key);
+  });
+  await readAhead(`#/survey/${survey}/record/room/x`);
+  held.mockRestore();
+  vi.stubGlobal('requestAnimationFrame', (work: () => void) => setTimeout(work));
+  const live = watchSurvey(survey, true);
+  await vi.waitFor(() => expect(live.value.peek()?.isAhead).toBe(true));
+  await vi.waitFor(() => expect(live.value.peek()!.isAhead).toBeUndefined(), { timeout: 4_500 });
+  live.stop();
+});
+
 test("the firm's book is read ahead for a survey, which it lends its units, and lends itself nothing", async () => {
   await fetchToPhone(BOOK);
   await saveEdits(BOOK, [newRecord(BOOK, 'unit', { name: 'Unit one' })]);
