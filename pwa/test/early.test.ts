@@ -53,6 +53,51 @@ test('what is read ahead is what the store itself gives', async () => {
   expect(waits).toMatchObject({ session: SESSION, needsSignIn: false });
 });
 
+test('a form stands on its records first, says nothing of figures, and has all that the store gives after the next drawing', async () => {
+  const survey = await startSurvey({ household_name: 'Thimble' });
+  await saveEdits(survey, [newRecord(survey, 'room', { name: 'Kitchen', length_m: 4 })]);
+  await putMeta('session', SESSION);
+  const office = { assessment: { engine: 'x', findings: [] }, gaps: [], pictures: {}, pictures_dark: {} };
+  await database.assessments.put({ survey, revision: 0, edits: 99, fetched_at: 1, ...office } as never);
+  await readAhead(`#/survey/${survey}/record/room/x`);
+  const frames: (() => void)[] = [];
+  vi.stubGlobal('requestAnimationFrame', (work: () => void) => frames.push(work));
+  const live = watchSurvey(survey, true);
+  await vi.waitFor(() => expect(live.value.peek()).not.toBeUndefined());
+  const first = live.value.peek()!;
+  expect(first).toMatchObject({ isAhead: true, isCurrent: false, assessment: null });
+  expect(first.survey.ofKind('room')).toHaveLength(1);
+  await vi.waitFor(() => expect(frames).toHaveLength(1));
+  // Long enough for the office's answer to have been read: it is the drawing that is waited for.
+  await new Promise((done) => setTimeout(done, 50));
+  expect(live.value.peek()).toBe(first);
+  frames[0]!();
+  await vi.waitFor(() => expect(live.value.peek()!.isAhead).toBeUndefined());
+  const whole = live.value.peek()!;
+  expect(whole.assessment).toMatchObject({ by: 'office' });
+  // Whoever asks for gaps before then is told the truth.
+  expect(first.gaps).toEqual(whole.gaps);
+  expect(first.gaps.length).toBeGreaterThan(0);
+  live.stop();
+});
+
+test('a form whose figures are held up in the store is followed by all of it all the same', async () => {
+  const survey = await startSurvey({ household_name: 'Thimble' });
+  await putMeta('session', SESSION);
+  const get = IDBObjectStore.prototype.get;
+  const held = vi.spyOn(IDBObjectStore.prototype, 'get').mockImplementation(function (this: IDBObjectStore, key) {
+    // A request that is never answered.
+    return this.name === 'assessments' ? ({} as IDBRequest) : get.call(this, key);
+  });
+  await readAhead(`#/survey/${survey}/record/room/x`);
+  held.mockRestore();
+  vi.stubGlobal('requestAnimationFrame', (work: () => void) => setTimeout(work));
+  const live = watchSurvey(survey, true);
+  await vi.waitFor(() => expect(live.value.peek()?.isAhead).toBe(true));
+  await vi.waitFor(() => expect(live.value.peek()!.isAhead).toBeUndefined(), { timeout: 4_500 });
+  live.stop();
+});
+
 test("the firm's book is read ahead for a survey, which it lends its units, and lends itself nothing", async () => {
   await fetchToPhone(BOOK);
   await saveEdits(BOOK, [newRecord(BOOK, 'unit', { name: 'Unit one' })]);

@@ -53,7 +53,12 @@ async function read(store: IDBDatabase): Promise<FirstReading> {
     leans ? answerOf<SurveyRows['book']['records']>(from('records').getAll(lent)) : [],
   ]);
   // Last of all, since answers come one after the other and this one may be a megabyte: what is asked before it does not wait for it.
-  const assessment = answerOf<Awaited<SurveyRows['assessment']>>(from('assessments').get(survey));
+  const assessment = Promise.race([
+    answerOf<Awaited<SurveyRows['assessment']>>(from('assessments').get(survey)),
+    patience.then(() => {
+      throw new Error('held up');
+    }),
+  ]);
   // A reading that breaks off is told by whoever waits for it.
   assessment.catch(() => undefined);
   const [
