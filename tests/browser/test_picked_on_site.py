@@ -68,6 +68,7 @@ def test_a_unit_of_the_firms_list_is_picked_without_signal_and_brings_what_its_p
     page.get_by_role("button", name="Add a place for the unit").click()
     unit = page.get_by_role("region", name="The unit")
     expect(unit).to_contain_text("No unit chosen yet")
+    unit.get_by_role("button", name="Pick one for this place").click()
     pick = unit.get_by_role("group", name="Pick the unit").get_by_role("button", name=re.compile("Thistledown 9"))
     expect(pick).to_contain_text(re.compile(r"the firm's list.*1,?080\smm.*131\skg.*54\.5\sdB"))
     picture(page, "unit-pick")

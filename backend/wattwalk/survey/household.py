@@ -111,7 +111,7 @@ _COUNTED = (("counted", "Counted"), ("left_out", "Left out"))
 class SurveyRecord(Record):
     """The household, the house as a whole, its place, and its heating at present."""
 
-    reference: str | None = text("Reference", group="who", max_length=40, help="The firm's own number for this job.")
+    reference: str | None = text("Our reference", group="who", max_length=40, answered=AT_OFFICE)
     household_name: str | None = text("Household name", group="who", max_length=120, needed_for=REPORT)
     address: str | None = text("Address", group="who", max_length=240, needed_for=REPORT)
     postcode: str | None = text("Postcode", group="who", max_length=8, needed_for=REPORT)
@@ -155,7 +155,7 @@ class SurveyRecord(Record):
             ("north_west", "North-west"),
         ),
         group="house",
-        help="As you stand in the front door and look out. It puts north on the plans.",
+        help="As you look out of the front door. It puts north on the plans.",
     )
     age_band: str | None = choice(
         "Built",
@@ -163,7 +163,7 @@ class SurveyRecord(Record):
         group="house",
         needed_for=HEAT_LOSS,
         spoils="Without it no usual wall, roof or floor can be taken from the age of the house.",
-        help="The main house; an extension of another age is a record of its own, and its rooms say so. The years are those of England and Wales; a finding says those of Scotland or Northern Ireland.",
+        help="The main house; an extension is a record of its own. Years of England and Wales; a finding says those of Scotland or Northern Ireland.",
     )
     ventilation_age: str | None = choice(
         "Air-tightness by age",
@@ -180,7 +180,7 @@ class SurveyRecord(Record):
         group="draughts",
         default=2,
         default_from="a house in a street; SAP counts a side as sheltered by buildings, trees or a party wall",
-        help="Buildings or thick trees about as tall as the house, within five times their own height; a party wall counts.",
+        help="By what is about as tall as the house and within five times its own height.",
     )
     air_permeability_m3_hm2: float | None = number(
         "Air leakage, if tested",
@@ -213,7 +213,7 @@ class SurveyRecord(Record):
         high=2000,
         decimals=1,
         group="house",
-        help="The whole footprint inside the walls; used with the perimeter for the loss into the ground.",
+        help="The whole footprint, inside the walls.",
     )
     exposed_perimeter_m: float | None = number(
         "Outside edge of the ground floor",
@@ -222,7 +222,7 @@ class SurveyRecord(Record):
         high=400,
         decimals=1,
         group="house",
-        help="Only edges that face outside or an unheated space; party walls do not count.",
+        help="Facing outside or an unheated space; no party walls.",
     )
 
     nation: str | None = choice(
@@ -251,7 +251,7 @@ class SurveyRecord(Record):
         high=1000,
         decimals=0,
         group="place",
-        help="From a map. Higher than the station is colder: 0.6 K for each 100 m unless chosen otherwise.",
+        help="From a map. Higher up is colder.",
     )
     exposure: str | None = choice(
         "Exposure",
@@ -311,7 +311,7 @@ class SurveyRecord(Record):
         ),
         group="now",
     )
-    present_appliance: str | None = text("Appliance", group="now", max_length=120, help="What it is and how old.")
+    present_appliance: str | None = text("Appliance and its age", group="now", max_length=120)
     present_use_kwh: float | None = number("Use in a year", unit="kWh", low=0, high=200_000, decimals=0, group="now")
     present_price_p_kwh: float | None = number(
         "Price of that fuel", unit="p/kWh", low=0, high=200, decimals=2, group="now"
@@ -339,7 +339,7 @@ class SurveyRecord(Record):
         high=300,
         decimals=2,
         group="now",
-        help="Goes away only when the fuel leaves the house altogether.",
+        help="Saved only when the fuel leaves the house.",
     )
     fuel_leaves: bool | None = yes_no(
         "That fuel leaves the house altogether", group="now", help="No gas cooker or fire stays."

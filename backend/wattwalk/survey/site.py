@@ -19,7 +19,7 @@ from .purposes import BASE, SITING
         ("where", "Where"),
         ("unit", "Unit named for this place"),
         ("zone", "Planning shape of the protective zone", AT_OFFICE),
-        ("room", "Room around it, your back to the wall"),
+        ("room", "Room around it"),
         ("water", "Condensate"),
         ("neighbour", "Neighbour"),
     ),
@@ -146,7 +146,7 @@ class OutdoorPosition(Record):
         group="neighbour",
         needed_for=SITING,
         spoils="Without it the noise check cannot be made.",
-        help="Measure to the window itself; the level is worked out 1 m before it.",
+        help="To the window itself; the level is worked out 1 m before it.",
     )
     second_neighbour_distance_m: float | None = number(
         "From the second unit to the neighbour's window",

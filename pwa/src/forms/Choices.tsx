@@ -5,8 +5,16 @@ import { recordWords } from './names.ts';
 
 /** More choices than these are a list that opens. */
 const OTHER = 6;
-/** Words longer than this, or with a hint below them, want the whole width of a phone. */
+/** Words longer than this take the width that they need. */
 const LONG = 15;
+
+/** A hint below its words wants the whole width of a phone; long words stand beside others where both fit. */
+const widthOf = (choices: readonly Choice[]): string =>
+  choices.some((item) => item.hint)
+    ? ' choices-long'
+    : choices.some((item) => item.label.length > LONG)
+      ? ' choices-words'
+      : '';
 
 /** Whether a choice stands in a list that opens, and not as buttons. */
 export const isListed = (choices: readonly Choice[]): boolean => choices.length > OTHER;
@@ -47,7 +55,7 @@ export function ChoiceInput({ field, value, choices: narrower, id, describedBy, 
     );
   }
   return (
-    <div class={choices.some((item) => item.hint || item.label.length > LONG) ? 'choices choices-long' : 'choices'}>
+    <div class={`choices${widthOf(choices)}`}>
       {choices.map((item) => (
         <button
           key={item.value}

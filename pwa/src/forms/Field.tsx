@@ -18,7 +18,7 @@ import { tryOut } from '../engine/live.ts';
 import type { OpenSurvey } from '../store/live.ts';
 import { changeRecord, saveEdits } from '../store/surveys.ts';
 import { later } from '../ui/later.tsx';
-import { onward } from '../ui/onward.ts';
+import { fieldsInView, onward } from '../ui/onward.ts';
 import { bring, unfold } from '../ui/reach.ts';
 import type { ContestProps } from './Contest.tsx';
 import type { FieldProps, InputProps } from './field_props.ts';
@@ -32,14 +32,22 @@ import { asTyped, readInto, understood } from './typed.ts';
 
 const Contest = later<ContestProps>(async () => (await import('./Contest.tsx')).Contest);
 
-/** A number with no more words to it than this stands beside another one. */
-const SHORT = 28;
+/** What has no longer a label than this stands beside another one. */
+const SHORT = 24;
+/** No longer a text than this is looked for in half a line. */
+const SHORT_TEXT = 40;
 
-const isShort = ({ type, label, unit = '', help, default: taken }: FieldSpec): boolean =>
-  (type === 'number' || type === 'integer') &&
-  help === undefined &&
-  taken === undefined &&
-  label.length + unit.length <= SHORT;
+const isNumber = ({ type }: FieldSpec): boolean => type === 'number' || type === 'integer';
+
+const isShort = (field: FieldSpec): boolean =>
+  (isNumber(field) || field.type === 'date' || (field.type === 'text' && (field.max_length ?? 200) <= SHORT_TEXT)) &&
+  field.help === undefined &&
+  field.default === undefined &&
+  field.label.length <= SHORT;
+
+/** Where a field stands: half a line, its answer beside its words, or one below the other. */
+const placeOf = (field: FieldSpec): string =>
+  isShort(field) ? ' field-half' : isNumber(field) || field.type === 'yes_no' ? ' field-beside' : '';
 
 export function Field(props: FieldProps) {
   const { open, record, field, value } = props;
@@ -104,7 +112,7 @@ export function Field(props: FieldProps) {
     setPicked(null);
     bring(
       () => {
-        const all = [...document.querySelectorAll<HTMLElement>('.content .field')];
+        const all = fieldsInView();
         return all[all.indexOf(box.current!) + 1];
       },
       { takesFocus: false, answered: box.current },
@@ -118,13 +126,13 @@ export function Field(props: FieldProps) {
   const Label = (
     <>
       {field.label}
-      {field.unit && field.unit !== '£' && <span class="field-unit"> {field.unit}</span>}
+      {field.unit && field.unit !== '£' && <span class="hidden-words"> {field.unit}</span>}
       {isGap && <span class="field-wanted"> needed</span>}
     </>
   );
   return (
     <div
-      class={isShort(field) ? 'field field-half' : 'field'}
+      class={`field${placeOf(field)}`}
       ref={box}
       id={`field-${field.name}`}
       role={isGroup ? 'group' : undefined}
@@ -217,18 +225,18 @@ function TextInput({ open, record, field, value, id, path, describedBy, saveAll,
   });
   const { problem } = line;
 
-  const isNumber = field.type === 'number' || field.type === 'integer' || field.type === 'money';
+  const isFollowed = isNumber(field) || field.type === 'money';
   const type = (text: string) => {
     line.type(text);
     unsay();
     // Figures follow a number while it is typed. An answer that brings other edits with it is followed when it is saved.
-    if (!isNumber || onSave) return;
+    if (!isFollowed || onSave) return;
     const read = readHere(text);
     tryOut(open, read.ok ? [{ kind: record.kind, id: record.id, values: read.value }] : null);
   };
   useEffect(() => () => tryOut(open, null), []);
   const echo = (): string | null => {
-    if (line.text === null || problem || (field.type !== 'number' && field.type !== 'integer')) return null;
+    if (line.text === null || problem || !isNumber(field)) return null;
     const read = readHere(line.text);
     const numbers = read.ok ? Object.values(read.value).filter((item) => typeof item === 'number') : [];
     const words = understood(line.text, numbers, field.unit ?? '');
@@ -254,9 +262,9 @@ function TextInput({ open, record, field, value, id, path, describedBy, saveAll,
   return (
     <>
       {field.type === 'long_text' ? (
-        <textarea {...common} rows={3} />
+        <textarea {...common} rows={2} />
       ) : (
-        <span class={isNumber ? 'input-line input-line-number' : 'input-line'}>
+        <span class={isFollowed ? 'input-line input-line-number' : 'input-line'}>
           {field.unit === '£' && (
             <span class="input-unit" aria-hidden="true">
               £
@@ -266,7 +274,7 @@ function TextInput({ open, record, field, value, id, path, describedBy, saveAll,
             {...common}
             {...(field.type === 'date'
               ? { type: 'date' as const }
-              : { type: 'text' as const, ...(isNumber ? { inputMode: 'decimal' as const } : {}) })}
+              : { type: 'text' as const, ...(isFollowed ? { inputMode: 'decimal' as const } : {}) })}
             autocomplete="off"
             onKeyDown={(event) => {
               if (event.key !== 'Enter') return;
@@ -287,7 +295,7 @@ function TextInput({ open, record, field, value, id, path, describedBy, saveAll,
         {problem && (
           <>
             Not saved: {problem}
-            {isNumber && rangeWords(field) && !problem.startsWith('Expected')
+            {isFollowed && rangeWords(field) && !problem.startsWith('Expected')
               ? ` Anything from ${rangeWords(field)}.`
               : ''}
           </>

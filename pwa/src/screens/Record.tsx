@@ -68,6 +68,7 @@ export function RecordScreen({
         focus={query.get('field')}
         choicesFor={choicesFor}
         answered={isAtDesk ? 'both' : 'site'}
+        folds={kind.single && !isAtDesk}
       />
       {!open.isAhead && (
         <>

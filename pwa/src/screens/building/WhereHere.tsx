@@ -66,8 +66,8 @@ export function WhereHere({ open, record }: WhereHereProps) {
       {byCode && <Offers open={open} record={record} place={byCode} by={`By the postcode ${String(postcode)}`} />}
       {!byCode && (
         <p>
-          {postcode ? `${String(postcode)} is no postcode that is known here.` : 'Write the postcode above'}
-          {postcode ? ' Correct it, or use' : ', or use'} the position of this phone. Neither needs signal.
+          {postcode ? `${String(postcode)} is no postcode that is known here. Correct it` : 'Write the postcode'}, or
+          use the position of this phone. Neither needs signal.
         </p>
       )}
       <div class="buttons">
@@ -75,10 +75,7 @@ export function WhereHere({ open, record }: WhereHereProps) {
           {isBusy ? 'Asking this phone' : 'Use the position of this phone'}
         </button>
       </div>
-      <p class="field-notes">
-        Only while you stand at the house. The position is used on this phone to choose by, and is neither kept nor
-        sent.
-      </p>
+      <p class="field-notes">Only while you stand at the house. The position is neither kept nor sent.</p>
       <p class="field-problem" role="alert">
         {problem}
       </p>

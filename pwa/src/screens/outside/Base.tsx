@@ -28,6 +28,8 @@ export function BaseScreen({ open, record, query }: RecordScreenProps) {
   const readings = readingsOf(records);
   const unplaced = records.filter((item) => !readings.some((reading) => reading.id === item.id));
   const position = survey.find('outdoor_position', record.values['position']);
+  // With one place there is nothing to choose: the base belongs to it since it was added there.
+  const isSettled = position !== undefined && survey.ofKind('outdoor_position').length === 1;
   const instrument = String(values['instrument'] ?? '');
   const focus = query.get('field');
   const back = backFrom(open, record);
@@ -107,7 +109,13 @@ export function BaseScreen({ open, record, query }: RecordScreenProps) {
         </section>
       )}
       {slab && <Result open={open} record={record} />}
-      <RecordForm open={open} record={record} without={slab ? [] : ['length_mm', 'width_mm']} focus={focus} />
+      <RecordForm
+        open={open}
+        record={record}
+        without={[...(slab ? [] : ['length_mm', 'width_mm']), ...(isSettled ? ['position'] : [])]}
+        focus={focus}
+        folds
+      />
       <ForOffice open={open} record={record} focus={focus} />
       <PhotoStrip open={open} record={record} />
       {!slab && <FindingsHere open={open} records={[record]} />}

@@ -111,10 +111,7 @@ export function PositionScreen({ open, record, query }: RecordScreenProps) {
         )}
         {missing.length > 0 && (
           <Notice tone="warning">
-            <p>
-              Not known: {missing.map(missingWords).join(', ')}. The shape takes the strictest of what may stand around
-              the unit and nothing for a missing size, so it may be drawn too small.
-            </p>
+            <p>Not known: {missing.map(missingWords).join(', ')}. The shape may be drawn too small.</p>
             <a class="button" href={wantedLink(missing[0]!)}>
               Fill in {missingWords(missing[0]!)}
             </a>
@@ -133,7 +130,6 @@ export function PositionScreen({ open, record, query }: RecordScreenProps) {
           </button>
         )}
       </section>
-      <UnitHere open={open} place={record} unit={unit} focus={query.get('field')} />
       {adding && <AddNearby open={open} position={record.id} place={adding.place} onDone={done} />}
       <section aria-label="Nearby">
         <h2 class="outside-title">
@@ -157,13 +153,15 @@ export function PositionScreen({ open, record, query }: RecordScreenProps) {
           </p>
         )}
       </section>
-      <KindSection open={open} kind={kindOf('base')} parent={record.id} />
       <RecordForm
         open={open}
         record={record}
         without={asksForSide ? ['unit'] : ['unit', 'side_behind']}
         focus={query.get('field')}
+        folds
       />
+      <UnitHere open={open} place={record} unit={unit} focus={query.get('field')} />
+      <KindSection open={open} kind={kindOf('base')} parent={record.id} />
       <ForOffice open={open} record={record} focus={query.get('field')} />
       <PhotoStrip open={open} record={record} />
       <FindingsHere open={open} records={[record, ...objects]} />

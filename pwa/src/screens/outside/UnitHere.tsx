@@ -27,6 +27,9 @@ export function UnitHere({ open, place, unit, focus = null }: UnitHereProps) {
   const chosen = chosenUnit(survey);
   const own = survey.find('unit', place.values['unit']);
   const units = survey.ofKind('unit').filter((item) => item.values['deleted'] !== true);
+  // Nobody has to choose on site: what can be picked is one tap away until something was.
+  const isFew = !chosen && units.length > 0 && units.length <= MOST_CHIPS;
+  const [isPicking, setPicking] = useState(own !== undefined || focus === 'unit');
   const enter = useOneAtATime(async () => {
     const made = newRecord(survey.id, 'unit', {});
     const named = { kind: place.kind, id: place.id, values: { unit: made.id } };
@@ -51,8 +54,7 @@ export function UnitHere({ open, place, unit, focus = null }: UnitHereProps) {
       ) : (
         <Notice tone="plain">
           <p>
-            <b>No unit chosen yet.</b> Its size, mass, feet, sound and zone come with the unit that the design chooses.
-            {units.length > 0 && ' Until then pick one for this place.'}
+            <b>No unit chosen yet.</b> Its size, mass, feet, sound and zone come with it.
           </p>
         </Notice>
       )}
@@ -64,7 +66,12 @@ export function UnitHere({ open, place, unit, focus = null }: UnitHereProps) {
           </p>
         </Notice>
       )}
-      {!chosen && units.length > 0 && units.length <= MOST_CHIPS && (
+      {isFew && !isPicking && (
+        <button type="button" class="button" onClick={() => setPicking(true)}>
+          Pick one for this place
+        </button>
+      )}
+      {isFew && isPicking && (
         <div class="choices choices-long" role="group" aria-label="Pick the unit">
           {units.map((item) => (
             <button
@@ -93,7 +100,7 @@ export function UnitHere({ open, place, unit, focus = null }: UnitHereProps) {
       {units.length > 0 && (chosen || units.length > MOST_CHIPS || focus === 'unit') && (
         <RecordForm open={open} record={place} only={['unit']} focus={focus} isPlain />
       )}
-      {!unit && (
+      {!unit && (isPicking || !isFew) && (
         <button type="button" class="button" onClick={() => enter()}>
           Enter a unit for this place
         </button>
