@@ -145,7 +145,9 @@ def _changed(look: _Look, line: PriceLine) -> ChangedLine | None:
     if source is None and (was or (line.drawn_from and not stored)):
         return _gone(line, was, _kept(held, look.pricing))
     if not stored:
-        return _old_unit_line(look, line, source)
+        # A line that waits for its price is looked at for an article all the same: nothing that it hangs on was kept, and nothing of it can change.
+        waits = source is not None and line.unit_price is None
+        return _old_unit_line(look, line, source) or (_against(look, line, ((), ()), source) if waits else None)
     return _against(look, line, (was, held), source)
 
 
@@ -215,7 +217,7 @@ def _against(
         unit=take.unit,
         vat_rate=take.vat_rate,
         article=take.article,
-        kept_article=_kept(held, look.pricing),
+        kept_article=take.kept or _kept(held, look.pricing),
         only_kept=take.only_kept,
     )
 
@@ -251,6 +253,8 @@ class _Take:
     drops_price: bool = False
     article: tuple[DrawnFrom, ...] = ()
     only_kept: bool = False
+    #: What a line that is kept as it is goes on to hang on, where it had no article.
+    kept: tuple[DrawnFrom, ...] = ()
 
 
 def _new_source(
@@ -281,8 +285,10 @@ def _new_source(
 
 def _new_price(line: PriceLine, asked: SuggestedLine | None, held: tuple[DrawnFrom, ...], pricing: Pricing) -> _Take:
     """Hold the article that a line was drawn from against the book: its price of the day, its kind of VAT, whether it is still there."""
-    if not held or pricing.book is None or pricing.day is None:
+    if pricing.book is None or pricing.day is None:
         return _Take()
+    if not held:
+        return _come(line, asked)
     article = article_of(held, pricing.book)
     if article is None:
         code = of_article(held, "code")
@@ -302,6 +308,16 @@ def _new_price(line: PriceLine, asked: SuggestedLine | None, held: tuple[DrawnFr
         drops_price=price is None,
         article=article_basis(article, pricing.day),
     )
+
+
+def _come(line: PriceLine, asked: SuggestedLine | None) -> _Take:
+    """Tell a line that was drawn without a price of the article that there is for it now; one that somebody has priced needs none."""
+    if line.unit_price is not None or asked is None or asked.article not in TAKEN or asked.unit_price is None:
+        return _Take()
+    code = of_article(asked.basis, "code")
+    now = f"{'' if code is None else code.words} at {pounds(asked.unit_price)}"
+    come = WasNow("Article", "none in the price book", now)
+    return replace(_taken(asked), changes=(come,), kept=tuple(row for row in asked.basis if is_of_article(row)))
 
 
 def _taken(asked: SuggestedLine) -> _Take:

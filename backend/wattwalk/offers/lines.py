@@ -8,6 +8,7 @@ from dataclasses import replace
 from decimal import Decimal
 
 from wattwalk.survey.building import Emitter, Room
+from wattwalk.survey.circuit import Vessel
 from wattwalk.survey.document import Survey
 from wattwalk.survey.firm import LABOUR_TRADES
 from wattwalk.survey.household import SurveyRecord
@@ -26,6 +27,8 @@ from .shapes import GRANT, Asked, ChangedLine, LineKey, SuggestedLine, Wants
 
 #: What has flow and return side by side along its run: two pipes of its length are bought.
 _PAIRS = ("primary", "heating", "cylinder")
+#: Vessels that are bought by what they hold; a fitting is not.
+_OF_A_SIZE = ("buffer", "buffer_two_port", "volumiser", "expansion")
 #: What the line of a pipe's insulation hangs on.
 _WRAP = ("stretches", "size_mm", "insulation", "insulation_mm")
 _PENNY = Decimal("0.01")
@@ -141,6 +144,7 @@ def _beside(survey: Survey) -> Iterator[Asked]:
             where = f" in {room.name}" if room is not None and room.name else ""
             line = _line(emitter, f"Valves of the new radiator{where}", "emitters", "1", "each", "It is new.")
             yield _also(line, "valve", Wants("valve"), where)
+    yield from _vessels(survey)
     for pipe in survey.of_kind(PipeRun):
         if pipe.insulation in (None, "none"):
             continue
@@ -148,6 +152,21 @@ def _beside(survey: Survey) -> Iterator[Asked]:
         wants = Wants("pipe_insulation", {"for_pipe_mm": pipe.size_mm}, {"for_wall_mm": pipe.insulation_mm})
         found = _also(replace(own.line, why="The survey has this run insulated."), "pipe_insulation", wants, own.where)
         yield replace(found, metres=own.metres, basis=field_basis(survey, pipe, _WRAP))
+
+
+def _vessels(survey: Survey) -> Iterator[Asked]:
+    for vessel in survey.of_kind(Vessel):
+        if vessel.effective("plan") != "new" or vessel.type is None:
+            continue
+        exact: dict[str, object] = {"for_vessel": vessel.type}
+        if vessel.type in _OF_A_SIZE:
+            exact["for_litres"] = vessel.litres
+        size = "" if vessel.litres is None else f" {plain_number(vessel.litres)} l"
+        kind = vessel.kind.field("type").choice_label(vessel.type)
+        name = f": {vessel.name}" if vessel.name else ""
+        count = str(vessel.effective("count"))
+        line = _line(vessel, f"{kind}{size}{name}", "unit", count, "each", "The survey plans it as new.")
+        yield Asked(line, Wants("vessel", exact), name, basis_of(survey, vessel))
 
 
 def _also(line: SuggestedLine, drawn_as: str, wants: Wants, where: str = "") -> Asked:

@@ -265,7 +265,7 @@ class MixedCircuit(Record):
 class Vessel(Record):
     """One vessel or fitting of the heating circuit."""
 
-    type: str | None = choice("What", VESSELS, group="what")
+    type: str | None = choice("What", VESSELS, group="what", is_priced=True)
     name: str | None = text("Name", group="what", max_length=80)
     plan: str | None = choice(
         "What happens",
@@ -273,6 +273,7 @@ class Vessel(Record):
         group="what",
         default="new",
         default_from="most plants are new",
+        is_priced=True,
     )
     litres: float | None = number("Content", unit="l", low=0, high=2000, decimals=1, group="what", is_priced=True)
     kv_m3_h: float | None = number(
@@ -286,7 +287,7 @@ class Vessel(Record):
         answered=AT_OFFICE,
     )
     is_magnetic: bool | None = yes_no("With a magnet", group="what", when={"type": "dirt_separator"})
-    count: int | None = integer("How many", low=1, high=20, group="what", default=1, default_from="one")
+    count: int | None = integer("How many", low=1, high=20, group="what", default=1, default_from="one", is_priced=True)
     where: str | None = choice(
         "Where",
         (

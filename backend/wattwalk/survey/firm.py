@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from .building import EMITTER_TYPES
+from .circuit import VESSELS
 from .fields import Row, choice, date, integer, money, number, rows, text
 from .holders import FIRM, OFFICE
 from .kinds import Part, Record, record_kind
@@ -22,6 +23,7 @@ STANDS_FOR = (
     ("valve", "Valve of a new radiator"),
     ("pipe", "Pipe"),
     ("pipe_insulation", "Pipe insulation"),
+    ("vessel", "Vessel or fitting"),
     ("cable", "Cable"),
     ("base", "Base of the outdoor unit"),
     ("enabling_work", "Enabling work"),
@@ -117,14 +119,17 @@ class Article(Record):
         help="Its name, letter by letter as the firm's list of units has it.",
     )
     for_litres: float | None = number(
-        "Size of the cylinder",
+        "Size of cylinder or vessel",
         unit="l",
-        low=50,
-        high=1000,
+        low=1,
+        high=2000,
         decimals=0,
         group="stands_for",
-        when={"stands_for": "cylinder"},
-        help="The size it is sold by.",
+        when={"stands_for": ("cylinder", "vessel")},
+        help="The size it is sold by. Of a fitting, left open.",
+    )
+    for_vessel: str | None = choice(
+        "Which vessel or fitting", VESSELS, group="stands_for", when={"stands_for": "vessel"}
     )
     for_emitter: str | None = choice(
         "Type of radiator", EMITTER_TYPES, group="stands_for", when={"stands_for": "radiator"}
