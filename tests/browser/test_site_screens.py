@@ -84,6 +84,12 @@ BOTH_AT_ONCE = """() => {
   for (const input of document.querySelectorAll('#walk-on, [id^=line-]')) input.dispatchEvent(new KeyboardEvent('keydown', { key: 'Enter', bubbles: true }));
 }"""
 
+#: Keeps a stretch with Enter and taps the next place before anything of it can be stored: both in one turn of the page.
+NEXT_AT_ONCE = """(next) => {
+  document.querySelector('#walk-on').dispatchEvent(new KeyboardEvent('keydown', { key: 'Enter', bubbles: true }));
+  [...document.querySelectorAll('.walk-on .choice')].find((one) => one.textContent === next).click();
+}"""
+
 
 def test_what_lies_in_the_zone_stands_out_until_its_remedy_is_seen(page: Page) -> None:
     to_position(page)
@@ -231,6 +237,22 @@ def test_the_cables_of_the_job_wait_for_a_route_and_a_name(page: Page) -> None:
     expect(warning).to_be_visible()
     answer(page, "other_route_agreed", "Along the skirting of the hall")
     expect(warning).to_have_count(0)
+
+
+@pytest.mark.without_engine
+def test_the_next_place_stays_open_when_it_was_tapped_while_a_stretch_was_stored(page: Page) -> None:
+    go_to(page, "Pipes and cables")
+    page.get_by_role("button", name=re.compile("^Bus cable to the outdoor unit")).click()
+    page.get_by_role("group", name="Next stretch").get_by_role("button", name="Outdoors").click()
+    page.get_by_label(re.compile("^Outdoors, length")).fill("5")
+    page.evaluate(NEXT_AT_ONCE, "Buried")
+    # Stored and said so, which is when the place that it lies in would be shut.
+    expect(page.get_by_role("heading", name="Route 5 m")).to_be_visible()
+    expect(page.locator(".walk-on .field-saved")).to_be_visible()
+    expect(page.get_by_label(re.compile("^Buried, length"))).to_be_visible()
+    page.get_by_label(re.compile("^Buried, length")).fill("2")
+    page.get_by_role("button", name="Add stretch").click()
+    expect(page.get_by_role("heading", name="Route 7 m")).to_be_visible()
 
 
 @pytest.mark.without_engine
