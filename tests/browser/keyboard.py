@@ -4,14 +4,10 @@ from __future__ import annotations
 
 import re
 from typing import Any
-from urllib.parse import quote
 
 from playwright.sync_api import Page
 
 from tests.browser.held import held
-
-#: The firm's book lies in the phone's store under this id.
-BOOK = "book:firm"
 
 #: Runs before the app: notes every element that listens for a click, whatever it is made of.
 NOTE_WHAT_CAN_BE_TAPPED = """(() => {
@@ -92,7 +88,7 @@ MOST_STEPS = 400
 
 
 def screens(page: Page, url: str, survey: str) -> list[str]:
-    """Return the address of every screen of a survey that is on the device: stages, one record of each kind, of the firm's book too, results, office.
+    """Return the address of every screen of a survey that is on the device: stages, one record of each kind, results, office.
 
     Returns
     -------
@@ -105,8 +101,6 @@ def screens(page: Page, url: str, survey: str) -> list[str]:
     for name in held(page, survey):
         kind, record = name.split("/", 1)
         first.setdefault(kind, record)
-    of_book = {name.split("/", 1)[0]: name for name in held(page, BOOK)}
-    assert "article" in of_book
     return [
         "#/",
         "#/sync",
@@ -115,14 +109,12 @@ def screens(page: Page, url: str, survey: str) -> list[str]:
         "#/office/firm",
         here,
         *(f"{here}/stage/{stage['name']}" for stage in model["stages"]),
-        f"{here}/taken",
         *(f"{here}/record/{kind}/{record}" for kind, record in first.items()),
-        *(f"#/survey/{quote(BOOK, safe='')}/record/{name}" for name in of_book.values()),
         f"{here}/results",
         *(f"{here}/working/{kind}/{first[kind]}" for kind in ("room", "base") if kind in first),
         *(
             f"{here}/office/{part}"
-            for part in ("results", "came", "history", "design", "methods", "works", "price", "options", "reports")
+            for part in ("results", "came", "history", "design", "methods", "works", "price", "reports")
         ),
     ]
 

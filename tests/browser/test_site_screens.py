@@ -51,7 +51,6 @@ def to_position(page: Page) -> None:
     place = page.url
     unit = page.get_by_role("region", name="The unit")
     expect(unit).to_contain_text("No unit chosen yet")
-    unit.get_by_role("button", name="Pick one for this place").click()
     unit.get_by_role("button", name="Enter a unit for this place").click()
     # A place has a name as well: its form has to be gone.
     expect(page.locator("#field-width_mm")).to_be_visible()

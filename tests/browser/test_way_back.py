@@ -23,7 +23,6 @@ def test_from_a_unit_to_the_place_it_was_entered_at(phone: Chromium, server: Ser
     go_to(page, "Outside")
     page.get_by_role("button", name="Add a place for the unit").click()
     unit = page.get_by_role("region", name="The unit")
-    unit.get_by_role("button", name="Pick one for this place").click()
     unit.get_by_role("button", name="Enter a unit for this place").click()
     expect(field(page, "width_mm")).to_be_visible()
     back(page)

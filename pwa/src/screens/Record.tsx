@@ -70,7 +70,6 @@ export function RecordScreen({
         focus={query.get('field')}
         choicesFor={choicesFor}
         answered={isAtDesk ? 'both' : 'site'}
-        folds={kind.single && !isAtDesk}
       />
       {ofU && <p class="u-value">{ofU}</p>}
       {record.kind === 'survey' && <WhereHere open={open} record={record} />}

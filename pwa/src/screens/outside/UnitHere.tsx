@@ -102,7 +102,7 @@ export function UnitHere({ open, place, unit, focus = null }: UnitHereProps) {
       {units.length > 0 && (chosen || units.length > MOST_CHIPS || focus === 'unit') && (
         <RecordForm open={open} record={place} only={['unit']} focus={focus} isPlain />
       )}
-      {!unit && (isPicking || !isFew) && (
+      {!unit && (
         <button type="button" class="button" onClick={() => enter()}>
           Enter a unit for this place
         </button>
