@@ -59,18 +59,6 @@ export function RecordForm(props: RecordFormProps) {
       {kindOf(record.kind).groups.map((group) => {
         const fields = asked.filter((field) => field.group === group.name);
         if (fields.length === 0) return null;
-        const all = fields.map((field) => (
-          <Field
-            key={`${record.id}/${field.name}`}
-            open={open}
-            record={record}
-            field={field}
-            value={record.values[field.name]}
-            choices={choicesFor?.(field)}
-            isFocused={focus === field.name}
-            onSave={onSave?.(field)}
-          />
-        ));
         return (
           <section
             key={group.name}
@@ -79,7 +67,18 @@ export function RecordForm(props: RecordFormProps) {
               : { class: 'group group-form', 'aria-label': group.label })}
           >
             {!isPlain && <h2>{group.label}</h2>}
-            {all}
+            {fields.map((field) => (
+              <Field
+                key={`${record.id}/${field.name}`}
+                open={open}
+                record={record}
+                field={field}
+                value={record.values[field.name]}
+                choices={choicesFor?.(field)}
+                isFocused={focus === field.name}
+                onSave={onSave?.(field)}
+              />
+            ))}
           </section>
         );
       })}
