@@ -11,8 +11,7 @@ from playwright.sync_api import Page, expect
 from uuid_utils import uuid7
 
 from tests.browser.axe import violations
-from tests.browser.hand import answer, field, open_demo_house, picture, sign_in
-from tests.browser.held import held
+from tests.browser.hand import field, picture, sign_in
 from tests.support.chromium import Chromium
 from tests.support.server import Server
 from wattwalk.survey.fields import AT_OFFICE, FieldSpec, FieldType
@@ -32,11 +31,9 @@ MOST = {
     "hot_water": (2.7, 0.8),
     "base": (2.6, 1.0),
 }
-#: The same of the demo house, of which most is answered: its groups are lines.
-MOST_ANSWERED = {"survey": 3.3, "outdoor_position": 5.1, "supply": 2.0, "hot_water": 4.0, "base": 6.0}
 _LENGTHS = """() => ({
   all: document.querySelector('main').scrollHeight / innerHeight,
-  groups: [...document.querySelectorAll('section.group-form, section.group-folds')].map((one) => one.offsetHeight / innerHeight),
+  groups: [...document.querySelectorAll('section.group-form')].map((one) => one.offsetHeight / innerHeight),
   asked: [...document.querySelectorAll('.field[id^=field-]')].map((one) => one.id.slice('field-'.length)),
 })"""
 
@@ -153,82 +150,6 @@ def test_a_form_is_as_short_on_the_phone_as_was_promised(
     assert found["all"] <= all_of_it
     assert max(found["groups"]) <= longest
     assert not violations(page)
-
-
-def test_a_form_that_was_answered_is_a_few_lines(phone: Chromium, server: Server, say: Callable[[str], None]):
-    phone.start(viewport=UPRIGHT)
-    page = phone.page()
-    survey = open_demo_house(page, server.url)
-    records = held(page, survey)
-    lengths = {}
-    for kind in MOST_ANSWERED:
-        first = next(key.split("/")[1] for key in records if key.startswith(f"{kind}/"))
-        page.goto(f"{server.url}/#/survey/{survey}/record/{kind}/{first}")
-        expect(page.locator(".group-folds").first).to_be_visible()
-        page.evaluate(_SETTLED)
-        lengths[kind] = page.evaluate(_LENGTHS)["all"]
-        picture(page, f"form-answered-{kind}")
-        assert not violations(page)
-    say("answered: " + ", ".join(f"{kind} {length:.1f}" for kind, length in lengths.items()))
-    assert {kind for kind, length in lengths.items() if length > MOST_ANSWERED[kind]} == set()
-
-
-def test_a_group_that_was_answered_is_a_line_and_opens_for_what_is_asked_of_it(page: Page, server: Server):
-    first_of(page, server, "survey")
-    survey, form = survey_of(page), page.url
-    who, house = (page.get_by_role("region", name=name, exact=True) for name in ("Who and where", "The house"))
-    for name, words in {
-        "household_name": "Quince",
-        "address": "4 Marrow Fold",
-        "postcode": "LS99 4VK",
-        "contact_email": "quince@fold.example",
-    }.items():
-        answer(who, name, words)
-    # It never folds under the thumb.
-    expect(field(who, "postcode").locator("input")).to_be_visible()
-    expect(page.get_by_role("status").first).to_have_text(re.compile("^At the office"), timeout=30_000)
-
-    page.goto(f"{server.url}/#/survey/{survey}")
-    page.goto(form)
-    expect(who).to_contain_text("Quince · 4 Marrow Fold · LS99 4VK")
-    expect(who.locator("summary")).to_contain_text("not answered")
-    expect(field(who, "postcode").locator("input")).to_be_hidden()
-    # What is missing keeps its group open, and is said of it where a person folds it by hand.
-    expect(field(house, "bedrooms").locator("input")).to_be_visible()
-    house.locator("summary").press("Enter")
-    expect(field(house, "bedrooms").locator("input")).to_be_hidden()
-    expect(house.locator("summary")).to_contain_text("3 needed")
-    picture(page, "form-folded")
-    assert not violations(page)
-
-    page.goto(f"{server.url}/#/survey/{survey}")
-    page.goto(f"{form}?field=postcode")
-    expect(field(who, "postcode").locator("input")).to_be_focused()
-
-    # Two people said something else: the group asks for it, folded or not.
-    page.goto(f"{server.url}/#/survey/{survey}")
-    push(page, server, survey, {"survey": (form.split("/")[-1], {"household_name": "Medlar"})})
-    page.reload()
-    expect(page.get_by_role("heading", name=re.compile("Quince|Medlar"))).to_be_visible()
-    page.goto(form)
-    expect(who.locator("summary")).to_contain_text("1 to settle", timeout=30_000)
-
-
-def test_no_warning_is_folded_away(page: Page, server: Server):
-    first_of(page, server, "hot_water")
-    form = page.url
-    new = page.get_by_role("region", name="The new cylinder", exact=True)
-    answer(new, "new_place", "Airing cupboard")
-    answer(new, "place_width_mm", "620 640 1850")
-    answer(new, "door_width_mm", "610")
-    field(new, "floor_can_carry").get_by_role("button", name="Yes").click()
-    expect(field(new, "floor_can_carry")).to_contain_text("Saved on this phone")
-    page.goto(f"{server.url}/#/survey/{survey_of(page)}")
-    page.goto(form)
-    expect(field(new, "new_place").locator("input")).to_be_hidden()
-    expect(new).to_contain_text(re.compile("Airing cupboard · Clear width 620.mm .*Floor looks able to carry it Yes"))
-    expect(new.get_by_text("In doubt, a structural engineer decides.").locator("visible=true")).to_have_count(1)
-    picture(page, "form-folded-water")
 
 
 def test_every_question_of_the_offices_is_one_tap_behind_its_record_and_on_the_offices_own_page(

@@ -51,7 +51,6 @@ def to_position(page: Page) -> None:
     place = page.url
     unit = page.get_by_role("region", name="The unit")
     expect(unit).to_contain_text("No unit chosen yet")
-    unit.get_by_role("button", name="Pick one for this place").click()
     unit.get_by_role("button", name="Enter a unit for this place").click()
     # A place has a name as well: its form has to be gone.
     expect(page.locator("#field-width_mm")).to_be_visible()
@@ -82,6 +81,12 @@ TYPE_ON = """(readings) => {
 #: Keeps with Enter what stands in both fields for a stretch.
 BOTH_AT_ONCE = """() => {
   for (const input of document.querySelectorAll('#walk-on, [id^=line-]')) input.dispatchEvent(new KeyboardEvent('keydown', { key: 'Enter', bubbles: true }));
+}"""
+
+#: Keeps a stretch with Enter and taps the next place before anything of it can be stored: both in one turn of the page.
+NEXT_AT_ONCE = """(next) => {
+  document.querySelector('#walk-on').dispatchEvent(new KeyboardEvent('keydown', { key: 'Enter', bubbles: true }));
+  [...document.querySelectorAll('.walk-on .choice')].find((one) => one.textContent === next).click();
 }"""
 
 
@@ -231,6 +236,22 @@ def test_the_cables_of_the_job_wait_for_a_route_and_a_name(page: Page) -> None:
     expect(warning).to_be_visible()
     answer(page, "other_route_agreed", "Along the skirting of the hall")
     expect(warning).to_have_count(0)
+
+
+@pytest.mark.without_engine
+def test_the_next_place_stays_open_when_it_was_tapped_while_a_stretch_was_stored(page: Page) -> None:
+    go_to(page, "Pipes and cables")
+    page.get_by_role("button", name=re.compile("^Bus cable to the outdoor unit")).click()
+    page.get_by_role("group", name="Next stretch").get_by_role("button", name="Outdoors").click()
+    page.get_by_label(re.compile("^Outdoors, length")).fill("5")
+    page.evaluate(NEXT_AT_ONCE, "Buried")
+    # Stored and said so, which is when the place that it lies in would be shut.
+    expect(page.get_by_role("heading", name="Route 5 m")).to_be_visible()
+    expect(page.locator(".walk-on .field-saved")).to_be_visible()
+    expect(page.get_by_label(re.compile("^Buried, length"))).to_be_visible()
+    page.get_by_label(re.compile("^Buried, length")).fill("2")
+    page.get_by_role("button", name="Add stretch").click()
+    expect(page.get_by_role("heading", name="Route 7 m")).to_be_visible()
 
 
 @pytest.mark.without_engine

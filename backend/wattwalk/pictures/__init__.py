@@ -13,8 +13,9 @@ from .cylinder_plan import cylinder_plan
 from .flow_search import flow_search
 from .house_plans import house_plan_words, house_plans
 from .improvements import improvements
+from .placed_things import PlacedThing, placed_things
 from .room_losses import room_losses, room_losses_sheets
-from .storey_plan import PlacedThing, placed_things, storey_places, storey_plan
+from .storey_plan import storey_places, storey_plan
 from .svg import DARK, PAPER, Palette
 from .zone_plan import feet_at, zone_plan
 

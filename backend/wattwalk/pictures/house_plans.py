@@ -7,7 +7,8 @@ from collections.abc import Mapping, Sequence
 from wattwalk.engine.answers.plan import PlanRoom, StoreyPlan
 from wattwalk.engine.answers.rounding import listed
 
-from .storey_plan import WALLS, Box, Frame, PlacedThing, opening_marks, thing_marks, wall_line, words_box
+from .placed_things import PlacedThing
+from .storey_plan import WALLS, Box, Frame, opening_marks, thing_marks, wall_line, words_box
 from .svg import PAPER, Palette, drawing, fitted, path, polyline, text, text_width
 
 #: Round the rooms, in drawing units, and where a unit stands outside of a wall.

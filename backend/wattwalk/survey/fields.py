@@ -87,8 +87,6 @@ class FieldSpec:
     empty_means: str = ""
     #: Of this one record and not of its like: a copy of the record begins without it.
     is_its_own: bool = False
-    #: Its help warns of a danger: a form never folds it away.
-    is_caution: bool = False
     #: A size only: the sizes of the same thing that stand after it, which a line of several sizes typed here fills as well.
     fills: tuple[str, ...] = ()
     max_length: int = 200

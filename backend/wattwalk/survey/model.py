@@ -55,7 +55,7 @@ def _field(spec: FieldSpec) -> dict[str, Any]:
         described["max_length"] = spec.max_length
     if spec.suggestions:
         described["suggestions"] = list(spec.suggestions)
-    for name in ("by_program", "goes_with", "or_stays_with", "empty_means", "is_its_own", "is_caution"):
+    for name in ("by_program", "goes_with", "or_stays_with", "empty_means", "is_its_own"):
         if getattr(spec, name):
             described[name] = getattr(spec, name)
     if spec.answered == AT_OFFICE:

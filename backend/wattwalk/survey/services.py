@@ -92,7 +92,6 @@ class HotWater(Record):
         "Floor looks able to carry it",
         group="new",
         help="A full 250 l cylinder weighs about 320 kg. In doubt, a structural engineer decides.",
-        is_caution=True,
     )
     mains_pressure_bar: float | None = number(
         "Mains pressure, standing", unit="bar", low=0, high=16, decimals=1, group="water"
@@ -103,7 +102,6 @@ class HotWater(Record):
         group="water",
         max_length=400,
         help="Unvented cylinders: a qualified person designs and fits the discharge pipe.",
-        is_caution=True,
     )
     valve_outlet: str | None = choice(
         "Outlet of the relief valve",
@@ -185,7 +183,6 @@ class Supply(Record):
         group="fuse",
         needed_for=SUPPLY,
         help="The label is not proof; the network operator confirms.",
-        is_caution=True,
     )
     phases: str | None = choice(
         "Phases", (("one", "Single phase"), ("three", "Three phase")), group="fuse", needed_for=SUPPLY

@@ -71,8 +71,6 @@ export interface Field {
   empty_means?: string;
   /** Of this one record and not of its like: a copy begins without it. */
   is_its_own?: boolean;
-  /** Its help warns of a danger: it is never folded away. */
-  is_caution?: boolean;
   /** The sizes of the same thing after it, which a line of several sizes typed here fills as well. */
   fills?: string[];
 }

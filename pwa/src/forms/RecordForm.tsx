@@ -1,7 +1,5 @@
 /** The form of any record, drawn from the survey model: groups as one sees them from one standing point. */
-import type { ComponentChildren } from 'preact';
 import { useEffect, useState } from 'preact/hooks';
-import { valueWords } from '../domain/check.ts';
 import {
   isAsked,
   isEmpty,
@@ -14,7 +12,6 @@ import {
 import type { SurveyRecord } from '../domain/survey.ts';
 import type { OpenSurvey } from '../store/live.ts';
 import { Field } from './Field.tsx';
-import { recordWords } from './names.ts';
 
 export interface RecordFormProps {
   open: OpenSurvey;
@@ -34,8 +31,6 @@ export interface RecordFormProps {
   answered?: 'site' | 'office' | 'both';
   /** Leave the headings of the groups out. */
   isPlain?: boolean;
-  /** A group that was answered before the form came is folded to a line that says its answers. */
-  folds?: boolean;
 }
 
 /** Whether there is a record that a reference could name. */
@@ -64,25 +59,6 @@ export function RecordForm(props: RecordFormProps) {
       {kindOf(record.kind).groups.map((group) => {
         const fields = asked.filter((field) => field.group === group.name);
         if (fields.length === 0) return null;
-        const all = fields.map((field) => (
-          <Field
-            key={`${record.id}/${field.name}`}
-            open={open}
-            record={record}
-            field={field}
-            value={record.values[field.name]}
-            choices={choicesFor?.(field)}
-            isFocused={focus === field.name}
-            onSave={onSave?.(field)}
-          />
-        ));
-        if (props.folds) {
-          return (
-            <Folding key={`${record.id}/${group.name}`} {...props} label={group.label} fields={fields}>
-              {all}
-            </Folding>
-          );
-        }
         return (
           <section
             key={group.name}
@@ -91,64 +67,23 @@ export function RecordForm(props: RecordFormProps) {
               : { class: 'group group-form', 'aria-label': group.label })}
           >
             {!isPlain && <h2>{group.label}</h2>}
-            {all}
+            {fields.map((field) => (
+              <Field
+                key={`${record.id}/${field.name}`}
+                open={open}
+                record={record}
+                field={field}
+                value={record.values[field.name]}
+                choices={choicesFor?.(field)}
+                isFocused={focus === field.name}
+                onSave={onSave?.(field)}
+              />
+            ))}
           </section>
         );
       })}
     </>
   );
-}
-
-interface FoldingProps {
-  open: OpenSurvey;
-  record: SurveyRecord;
-  label: string;
-  fields: FieldSpec[];
-  children: ComponentChildren;
-}
-
-/** A group that folds. It never does so under the thumb: only as it was when the form came, then as a person leaves it. What is missing, disputed or warns is said while it is folded, too. */
-function Folding({ open, record, label, fields, children }: FoldingProps) {
-  const isOf = (item: { record: string | null; field?: string | null }) =>
-    item.record === record.id && fields.some((field) => field.name === item.field);
-  const missing = open.gaps.filter((gap) => isOf(gap)).length;
-  const disputed = [...open.row.contested, ...open.refused].filter(isOf).length;
-  const said = fields.filter((field) => !isEmpty(record.values[field.name]));
-  const [isOpen, setOpen] = useState(said.length === 0 || missing + disputed > 0);
-  const left = fields.length - said.length;
-  return (
-    <section class="group group-folds" aria-label={label}>
-      <details open={isOpen} onToggle={(event) => setOpen(event.currentTarget.open)}>
-        <summary>
-          <h2>{label}</h2>
-          {missing > 0 && <span class="field-wanted">{missing} needed</span>}
-          {missing === 0 && !isOpen && left > 0 && <small>{left} not answered</small>}
-          {disputed > 0 && <span class="field-wanted">{disputed} to settle</span>}
-        </summary>
-        <div class="group-plain group-form">{children}</div>
-      </details>
-      {!isOpen && (
-        <>
-          <p class="group-said">{said.map((field) => saidWords(open, field, record.values[field.name])).join(' · ')}</p>
-          {fields.map(
-            (field) =>
-              field.is_caution && (
-                <p key={field.name} class="field-notes">
-                  {field.help}
-                </p>
-              ),
-          )}
-        </>
-      )}
-    </section>
-  );
-}
-
-/** An answer in a line with others: what says by itself what it is, or with its words before it. */
-function saidWords(open: OpenSurvey, field: FieldSpec, value: Value | undefined): string {
-  const named = (field.refers_to ?? []).map((kind) => open.survey.find(kind, value)).find(Boolean);
-  const words = named ? recordWords(open.survey, named) : valueWords(field, value);
-  return ['choice', 'text', 'long_text'].includes(field.type) ? words : `${field.label} ${words}`;
 }
 
 /** What the office answers of a record, behind one tap: methods, makers' papers, decisions. Nothing on site waits for it. */

@@ -12,6 +12,7 @@ import { Confirm } from '../ui/Confirm.tsx';
 import { later } from '../ui/later.tsx';
 import { Page } from '../ui/Page.tsx';
 import type { WhereHereProps } from './building/WhereHere.tsx';
+import { fromRecord } from '../ui/lists.ts';
 import { historyLink, recordLink, replaceWith, stageLink } from '../ui/router.ts';
 import { FindingsHere } from './results/FindingsHere.tsx';
 import { PhotoStrip } from './photos/PhotoStrip.tsx';
@@ -68,7 +69,6 @@ export function RecordScreen({
         focus={query.get('field')}
         choicesFor={choicesFor}
         answered={isAtDesk ? 'both' : 'site'}
-        folds={kind.single && !isAtDesk}
       />
       {!open.isAhead && (
         <>
@@ -93,7 +93,7 @@ export function ItsHistory({ open, record }: { open: OpenSurvey; record: SurveyR
   if (open.survey.id === DEMO || open.row.cursor === 0) return null;
   return (
     <p>
-      <a class="button button-quiet" href={historyLink(open.survey.id, record.id)}>
+      <a class="button button-quiet" href={fromRecord(historyLink(open.survey.id, record.id), record)}>
         What it was before
       </a>
     </p>

@@ -1,5 +1,5 @@
-/** The lists of what is open, from which one goes straight to a field: the arrow leads back to the list, at the row one left. */
-import { route, surveyLink } from './router.ts';
+/** Where one came from: the lists of what is open, and the record whose screen led on. The arrow leads back there, in a list to the row one left. */
+import { recordLink, route, surveyLink } from './router.ts';
 
 const LISTS: Record<string, { path: string[]; words: string }> = {
   leaving: { path: ['stage', 'leaving'], words: 'before you leave' },
@@ -10,13 +10,19 @@ const LISTS: Record<string, { path: string[]; words: string }> = {
 export const fromList = (target: string, list: keyof typeof LISTS): string =>
   `${target}${target.includes('?') ? '&' : '?'}from=${list}`;
 
-/** The list that the present page was reached from, as the arrow names it; null when it was reached otherwise. */
+/** An address that remembers the record from whose screen it was followed. */
+export const fromRecord = (target: string, { kind, id }: { kind: string; id: string }): string =>
+  `${target}${target.includes('?') ? '&' : '?'}from=${encodeURIComponent(`${kind}/${id}`)}`;
+
+/** The list or record that the present page was reached from, as the arrow names it; null when it was reached otherwise. */
 export function listBehind(): { back: string; words: string } | null {
   const { path, query } = route.value;
-  const list = LISTS[query.get('from') ?? ''];
-  return path[0] === 'survey' && path[1] && list
-    ? { back: surveyLink(path[1], ...list.path), words: list.words }
-    : null;
+  const from = query.get('from') ?? '';
+  if (path[0] !== 'survey' || !path[1]) return null;
+  const [kind, id] = from.split('/');
+  if (kind && id) return { back: recordLink(path[1], kind, id), words: 'where you came from' };
+  const list = LISTS[from];
+  return list ? { back: surveyLink(path[1], ...list.path), words: list.words } : null;
 }
 
 let left: { page: string; row: string; at: number } | null = null;

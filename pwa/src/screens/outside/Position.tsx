@@ -6,6 +6,7 @@ import { unitAt } from '../../domain/standing.ts';
 import { ForOffice, RecordForm } from '../../forms/RecordForm.tsx';
 import { Notice } from '../../ui/Notice.tsx';
 import { Page } from '../../ui/Page.tsx';
+import { fromRecord } from '../../ui/lists.ts';
 import { recordLink, stageLink } from '../../ui/router.ts';
 import { PhotoStrip } from '../photos/PhotoStrip.tsx';
 import { ItsHistory, RemoveButton } from '../Record.tsx';
@@ -41,7 +42,9 @@ export function PositionScreen({ open, record, query }: RecordScreenProps) {
   const asksForSide = !isEmpty(record.values['room_behind']) || !isEmpty(record.values['side_behind']);
   const back = stageLink(survey.id, 'outside');
   const wantedLink = ({ of, field }: Wanted): string =>
-    recordLink(survey.id, of, of === 'unit' ? unit!.id : record.id, field);
+    of === 'unit'
+      ? fromRecord(recordLink(survey.id, of, unit!.id, field), record)
+      : recordLink(survey.id, of, record.id, field);
   const done = (id: string | null) => {
     setAdding(null);
     setSelected(id);
@@ -97,11 +100,14 @@ export function PositionScreen({ open, record, query }: RecordScreenProps) {
             {unit && (
               <a
                 class="button"
-                href={recordLink(
-                  survey.id,
-                  'unit',
-                  unit.id,
-                  unit.values['zone_drawing'] === 'corners' ? 'zone_corners' : 'zone_drawing',
+                href={fromRecord(
+                  recordLink(
+                    survey.id,
+                    'unit',
+                    unit.id,
+                    unit.values['zone_drawing'] === 'corners' ? 'zone_corners' : 'zone_drawing',
+                  ),
+                  record,
                 )}
               >
                 Enter the maker's corners
@@ -158,7 +164,6 @@ export function PositionScreen({ open, record, query }: RecordScreenProps) {
         record={record}
         without={asksForSide ? ['unit'] : ['unit', 'side_behind']}
         focus={query.get('field')}
-        folds
       />
       <UnitHere open={open} place={record} unit={unit} focus={query.get('field')} />
       <KindSection open={open} kind={kindOf('base')} parent={record.id} />

@@ -9,6 +9,7 @@ import { keep, useOneAtATime } from '../../forms/saving.tsx';
 import type { OpenSurvey } from '../../store/live.ts';
 import { newRecord, saveEdits } from '../../store/surveys.ts';
 import { Notice } from '../../ui/Notice.tsx';
+import { fromRecord } from '../../ui/lists.ts';
 import { go, recordLink } from '../../ui/router.ts';
 
 export interface UnitHereProps {
@@ -33,7 +34,8 @@ export function UnitHere({ open, place, unit, focus = null }: UnitHereProps) {
   const enter = useOneAtATime(async () => {
     const made = newRecord(survey.id, 'unit', {});
     const named = { kind: place.kind, id: place.id, values: { unit: made.id } };
-    if (await keep(() => saveEdits(survey.id, [made, named]))) go(recordLink(survey.id, 'unit', made.id));
+    if (await keep(() => saveEdits(survey.id, [made, named])))
+      go(fromRecord(recordLink(survey.id, 'unit', made.id), place));
   });
   return (
     <section class="sheet" aria-label="The unit">
@@ -41,7 +43,7 @@ export function UnitHere({ open, place, unit, focus = null }: UnitHereProps) {
         <>
           <ul class="list">
             <li>
-              <a class="row" href={recordLink(survey.id, 'unit', unit.id)}>
+              <a class="row" href={fromRecord(recordLink(survey.id, 'unit', unit.id), place)}>
                 <span class="row-words">
                   <span>The unit: {title(unit)}</span>
                   <small>{unit === chosen ? 'Chosen in the design' : 'Named for this place'}</small>
@@ -100,7 +102,7 @@ export function UnitHere({ open, place, unit, focus = null }: UnitHereProps) {
       {units.length > 0 && (chosen || units.length > MOST_CHIPS || focus === 'unit') && (
         <RecordForm open={open} record={place} only={['unit']} focus={focus} isPlain />
       )}
-      {!unit && (isPicking || !isFew) && (
+      {!unit && (
         <button type="button" class="button" onClick={() => enter()}>
           Enter a unit for this place
         </button>

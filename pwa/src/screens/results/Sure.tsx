@@ -1,16 +1,8 @@
 /** How sure the figures are: ranges, what would narrow them most, and what the bill says. */
 import type { ComponentChildren } from 'preact';
 import { AGREEMENT_WORDS, SURELY_WORDS } from '../../generated/answers.ts';
-import {
-  celsius,
-  kilowattHours,
-  kilowatts,
-  type FactSpan,
-  type Ranges,
-  type Span,
-  type Witness,
-} from '../../domain/assessment.ts';
-import { fixedPlaces } from '../../domain/check.ts';
+import type { FactSpan, Ranges, Span, Witness } from '../../domain/assessment.ts';
+import { amount } from '../../domain/plant.ts';
 import { recordLink } from '../../ui/router.ts';
 
 /** Answers named on site: more than these nobody goes back for. */
@@ -19,24 +11,26 @@ const FIRST = 3;
 const SHOWN = 8;
 
 /** `5.4 kW to 7.8 kW`, or from where it begins when its upper end lies beyond what can be worked out. */
-function spanWords({ low, high }: Span, words: (value: number | null) => string): string {
+function spanWords({ low, high }: Span, words: (value: number) => string): string {
   if (low === null) return high === null ? 'not known' : `up to ${words(high)}`;
   return high === null ? `${words(low)} or more` : `${words(low)} to ${words(high)}`;
 }
 
-const kelvin = (value: number) => `${fixedPlaces(value, 1)} K`;
+const kilowatts = (watts: number) => amount(watts / 1000, 1, 'kW');
+const kilowattHours = (value: number) => amount(value, 0, 'kWh');
+const celsius = (value: number) => amount(value, 1, '°C');
 
 /** What one fact does: to the load, to the flow, or both. */
 function effectWords(fact: FactSpan): string {
   const parts = [
     fact.load_w >= 50 ? `load ±${kilowatts(fact.load_w)}` : '',
-    fact.flow_k >= 0.05 ? `flow ±${kelvin(fact.flow_k)}` : '',
+    fact.flow_k >= 0.05 ? `flow ±${amount(fact.flow_k, 1, 'K')}` : '',
   ].filter(Boolean);
   return parts.length > 0 ? parts.join(', ') : 'little';
 }
 
 const spreadWords = (fact: FactSpan) =>
-  `Known ${fact.how_words}, ±${fixedPlaces(fact.spread_pct, 0)} ${fact.code === 'neighbour_k' ? 'K' : '%'}`;
+  `Known ${fact.how_words}, ±${amount(fact.spread_pct, 0, fact.code === 'neighbour_k' ? 'K' : '%')}`;
 
 function couldChange(fact: FactSpan, names: Map<string, string>): string {
   const rooms = fact.rooms.map((id) => names.get(id) ?? 'a room');

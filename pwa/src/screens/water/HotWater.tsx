@@ -23,9 +23,9 @@ export function HotWaterScreen({ open, record, query }: RecordScreenProps) {
       backWords={kind.plural.toLowerCase()}
     >
       <p>{kind.help}</p>
-      <RecordForm open={open} record={record} groups={BEFORE} focus={focus} folds />
+      <RecordForm open={open} record={record} groups={BEFORE} focus={focus} />
       <CylinderTrials open={open} record={record} />
-      <RecordForm open={open} record={record} groups={rest} focus={focus} folds />
+      <RecordForm open={open} record={record} groups={rest} focus={focus} />
       <ForOffice open={open} record={record} focus={focus} />
       <PhotoStrip open={open} record={record} />
       <FindingsHere open={open} records={[record]} />

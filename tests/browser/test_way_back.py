@@ -1,0 +1,46 @@
+"""The arrow leads back to where one came from: to the place that names a unit, to the record whose history was looked at."""
+
+from __future__ import annotations
+
+import re
+
+import pytest
+from playwright.sync_api import expect
+
+from tests.browser.hand import back, field, go_to, open_demo_house, sign_in
+from tests.browser.held import held
+from tests.support.chromium import Chromium
+from tests.support.server import Server
+
+pytestmark = pytest.mark.without_engine
+
+
+def test_from_a_unit_to_the_place_it_was_entered_at(phone: Chromium, server: Server) -> None:
+    phone.start(viewport={"width": 390, "height": 844})
+    page = phone.page()
+    sign_in(page, server.url, "surveyor@demo.example", "walk-the-house")
+    page.get_by_role("button", name="New survey").click()
+    go_to(page, "Outside")
+    page.get_by_role("button", name="Add a place for the unit").click()
+    unit = page.get_by_role("region", name="The unit")
+    unit.get_by_role("button", name="Enter a unit for this place").click()
+    expect(field(page, "width_mm")).to_be_visible()
+    back(page)
+    expect(field(page, "wall_faced")).to_be_visible()
+    # And so by the row that names it.
+    unit.get_by_role("link", name=re.compile("^The unit")).click()
+    expect(field(page, "width_mm")).to_be_visible()
+    back(page)
+    expect(field(page, "wall_faced")).to_be_visible()
+
+
+def test_from_what_it_was_before_to_the_record(phone: Chromium, server: Server) -> None:
+    phone.start(viewport={"width": 390, "height": 844})
+    page = phone.page()
+    survey = open_demo_house(page, server.url)
+    supply = next(key.split("/")[1] for key in held(page, survey) if key.startswith("supply/"))
+    page.goto(f"{server.url}/#/survey/{survey}/record/supply/{supply}")
+    page.get_by_role("link", name="What it was before").click()
+    expect(page.get_by_role("heading", level=1, name=re.compile("Thimbleworth"))).to_be_visible()
+    back(page)
+    expect(page.get_by_role("heading", level=1, name="Electricity supply")).to_be_visible()
