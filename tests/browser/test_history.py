@@ -120,6 +120,6 @@ def test_the_history_answers_and_a_value_is_put_back_without_signal(
     assert not log[0]["contested"]
     page.goto(f"{server.url}/#/survey/{survey}/record/room/{room['id']}")
     expect(page.get_by_role("link", name="What it was before")).to_have_attribute(
-        "href", f"#/survey/{survey}/office/history?record={room['id']}"
+        "href", f"#/survey/{survey}/office/history?record={room['id']}&from=room%2F{room['id']}"
     )
     picture(page, f"56-room-{size}")
