@@ -25,7 +25,8 @@ FULL = "four fifths full"
 #: Notes every height of the line that says what is where, above everything that can be tapped.
 WATCH_STRIP = """() => {
   globalThis.heights = [];
-  new ResizeObserver(([strip]) => globalThis.heights.push(strip.borderBoxSize[0].blockSize)).observe(document.querySelector('.strip'));
+  new ResizeObserver(([strip]) =>
+    globalThis.heights.push([strip.borderBoxSize[0].blockSize, strip.target.textContent])).observe(document.querySelector('.strip'));
 }"""
 
 
@@ -60,6 +61,18 @@ def take_photo(page: Page) -> None:
     page.get_by_role("link", name="See: Photo of the base").click()
 
 
+#: How high the line that says what is where is with a fault of many words in it, and how high it was.
+WITH_MANY_WORDS = """() => {
+  const strip = document.querySelector('.strip');
+  const said = strip.querySelector('[role=status]');
+  const before = [strip.offsetHeight, said.textContent];
+  said.textContent = 'The storage of this phone did not take it. '.repeat(9);
+  const heights = [strip.offsetHeight, before[0]];
+  said.textContent = before[1];
+  return heights;
+}"""
+
+
 def test_marks_outlive_a_kill_and_reach_the_report(phone: Chromium, server: Server) -> None:
     phone.start()
     page = phone.page()
@@ -92,7 +105,10 @@ def test_marks_outlive_a_kill_and_reach_the_report(phone: Chromium, server: Serv
     expect(status).to_have_text("Saved on this phone")
     # Whatever is saved and sent meanwhile, and however long the words for that are, the picture below stands still under the thumb.
     expect(page.get_by_role("status").filter(has_text=re.compile("^At the office"))).to_be_visible(timeout=30_000)
-    assert len(page.evaluate("() => globalThis.heights")) == 1
+    heights = page.evaluate("() => globalThis.heights")
+    assert len(heights) == 1, heights
+    long, usual = page.evaluate(WITH_MANY_WORDS)
+    assert long == usual
     address = page.url
 
     phone.kill()
