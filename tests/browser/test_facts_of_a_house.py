@@ -389,7 +389,15 @@ def enter_outside(thumb: Thumb) -> None:
     expect(page.get_by_role("region", name="Size of the slab")).to_have_count(0)
     thumb.form("base", without=sizes)
     page.get_by_role("button", name=re.compile("^Start ")).click()
+    entry = page.get_by_role("group", name="One reading")
     for number in range(1, 10):
+        # The next point has its turn when its reading is asked for.
+        there = page.locator(".point-chosen")
+        expect(there).to_have_attribute("aria-label", re.compile("not read yet$"))
+        along = re.search(r"Point (\d+) mm", there.get_attribute("aria-label") or "")
+        assert along is not None
+        expect(entry.get_by_label("From the right")).to_have_value(along[1])
+        expect(entry.get_by_label(re.compile("^Reading"))).to_have_value("")
         thumb.type(thumb.said(f"reading: {number}", "reading_mm"))
         expect(page.get_by_text(f"{number} readings" if number > 1 else "One reading", exact=True)).to_be_visible()
     thumb.back()
