@@ -12,6 +12,7 @@ from functools import cache
 from argon2 import PasswordHasher
 from argon2.exceptions import InvalidHashError, VerificationError
 from sqlalchemy import Connection, bindparam, delete, select, update
+from sqlalchemy.orm import defer
 from uuid_utils import uuid7
 
 from .database import BusyError, now, reading, writing
@@ -29,12 +30,13 @@ MIN_PASSWORD = 10
 MAX_PASSWORD = 200
 _EMAIL = re.compile(EMAIL_PATTERN, re.IGNORECASE)
 
-# Made once: this one is asked at every request.
+# Made once: this one is asked at every request, of which hardly one wants the firm's picture.
 _FIND_SIGNED_IN = (
     select(DeviceSession.seen_at, User, Firm)
     .join(User, User.id == DeviceSession.user_id)
     .join(Firm, Firm.id == User.firm_id)
     .where(DeviceSession.token_sha256 == bindparam("token"), DeviceSession.seen_at >= bindparam("since"))
+    .options(defer(Firm.logo, raiseload=True))
 )
 
 

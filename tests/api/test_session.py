@@ -9,12 +9,12 @@ from typing import Any
 
 import pytest
 from flask.testing import FlaskClient
-from sqlalchemy import delete, update
+from sqlalchemy import delete, event, update
 
 from tests.office.test_logo import drawn
 from tests.support.cast import ADA, BEN, CORA, PASSWORD, Office, change, picture
 from wattwalk import accounts, guessing
-from wattwalk.database import now, writing
+from wattwalk.database import db, now, writing
 from wattwalk.models import DeviceSession, LoginFailure
 from wattwalk.office.logo import as_logo
 from wattwalk.survey.holders import SURVEYOR
@@ -248,6 +248,28 @@ def test_the_firm_s_logo_is_taken_whole_or_refused_in_one_sentence_and_goes_agai
     assert (kept["logo"], kept["telephone"] != "01632 960555") == (as_logo(drawn()), True)
     assert office.device(CORA).client.get("/api/firm").json["logo"] is None
     assert client.patch("/api/firm", json={"logo": None}).json["logo"] is None
+
+
+def test_no_request_reads_the_logo_but_those_that_show_it(office: Office) -> None:
+    client = office.device(ADA).client
+    assert client.patch("/api/firm", json={"logo": base64.b64encode(drawn()).decode()}).status_code == 200
+    asked: list[str] = []
+    with office.app.app_context():
+        engine = db.engine
+
+    def note(_connection: object, _cursor: object, statement: str, *_rest: object) -> None:
+        asked.append(statement)
+
+    event.listen(engine, "before_cursor_execute", note)
+    try:
+        assert client.get("/api/surveys?since=0").status_code == 200
+        assert any("FROM device_session" in statement for statement in asked)
+        assert not any("logo" in statement for statement in asked)
+        asked.clear()
+        assert client.get("/api/firm").json["logo"] == as_logo(drawn())
+        assert any("logo" in statement for statement in asked)
+    finally:
+        event.remove(engine, "before_cursor_execute", note)
 
 
 def _changed(client: FlaskClient, **asked: Any) -> list[tuple[str, str, str]]:

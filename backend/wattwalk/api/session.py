@@ -10,6 +10,7 @@ from flask import Response, g, jsonify, request
 from flask.views import MethodView
 from sqlalchemy import select
 from sqlalchemy.exc import IntegrityError
+from sqlalchemy.orm import Session
 
 from .. import accounts, guessing
 from ..database import reading, writing
@@ -109,7 +110,8 @@ class FirmView(MethodView):
     @session.response(200, FirmSchema)
     def get(self) -> Firm:
         """Return the firm's particulars."""
-        return access.current_firm()
+        with reading() as database:
+            return _whole(database)
 
     @session.arguments(FirmSchema)
     @session.response(200, FirmSchema)
@@ -124,6 +126,11 @@ class FirmView(MethodView):
         if given.get("logo") is not None:
             given = {**given, "logo": as_logo(file_bytes(given["logo"], "logo"))}
         return _keep(given)
+
+
+def _whole(database: Session) -> Firm:
+    """Return the firm of whoever asks with all that belongs to it: a request begins without its picture."""
+    return database.get_one(Firm, access.current_firm().id, populate_existing=True)
 
 
 def _keep(given: Mapping[str, Any]) -> Firm:
@@ -147,8 +154,7 @@ def _keep(given: Mapping[str, Any]) -> Firm:
 def firm_history(asked: dict[str, Any]) -> dict[str, Any]:
     """Return what was changed of the firm's settings, newest first, page by page."""
     with reading() as database:
-        firm = database.get_one(Firm, access.current_firm().id, populate_existing=True)
-        return settings_history(database, firm, asked["before"], asked["limit"])
+        return settings_history(database, _whole(database), asked["before"], asked["limit"])
 
 
 @session.route("/firm/history/<uuid:change_id>/back", methods=["POST"])
