@@ -88,6 +88,8 @@ def option_row(survey: Survey, option_id: str | None, day: str) -> OptionRow:
 
 def lines_open(survey: Survey, seen: UnderOption, day: str) -> tuple[SuggestedLine, ...]:
     """Return the price lines that an option alone asks for and that are not drawn: without them its price is not that of what it would have fitted."""
+    if seen.option is None:
+        return ()
     lines = look_at_lines(seen.survey, day)[0]
     return tuple(line for line in of_option(survey, seen, lines, day) if line.only_in)
 
