@@ -76,6 +76,13 @@ def server(
 
 
 @pytest.fixture
+def own_server(tmp_path: Path, demo_office: Path, office_port: int, profile_with_app: Path) -> Iterator[Server]:
+    """A server of the demo firm for one test by itself: what it writes would be found by the test of the other size."""
+    with Server(tmp_path, demo=True, begin_with=demo_office, port=office_port) as running:
+        yield running
+
+
+@pytest.fixture
 def first_profile(request: pytest.FixtureRequest) -> Path | None:
     """What the browsers of a test begin with: the app, unless the mark `first_visit` says that they have never been anywhere."""
     if request.node.get_closest_marker("first_visit") is not None:

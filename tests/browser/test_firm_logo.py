@@ -3,8 +3,6 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
-from pathlib import Path
 
 import pytest
 from playwright.sync_api import Page, expect
@@ -18,26 +16,19 @@ from tests.support.server import Server
 pytestmark = pytest.mark.without_engine
 
 
-@pytest.fixture
-def server(tmp_path: Path, demo_office: Path, office_port: int, profile_with_app: Path) -> Iterator[Server]:
-    """An office for each size by itself: the logo that one has chosen is there for the other."""
-    with Server(tmp_path, demo=True, begin_with=demo_office, port=office_port) as running:
-        yield running
-
-
 def kept(page: Page, server: Server) -> str | None:
     return page.context.request.get(f"{server.url}/api/firm").json()["logo"]
 
 
 @pytest.mark.parametrize("size", ["laptop", "phone"])
 def test_a_logo_is_chosen_seen_refused_in_words_and_taken_away(
-    size: str, request: pytest.FixtureRequest, server: Server
+    size: str, request: pytest.FixtureRequest, own_server: Server
 ) -> None:
     browser: Chromium = request.getfixturevalue(size)
     browser.start()
     page = browser.page()
-    sign_in(page, server.url, "surveyor@demo.example", "walk-the-house")
-    page.goto(f"{server.url}/#/office/firm")
+    sign_in(page, own_server.url, "surveyor@demo.example", "walk-the-house")
+    page.goto(f"{own_server.url}/#/office/firm")
     part = page.get_by_role("region", name="Logo")
     chooser = part.locator("input[type=file]")
     shown = part.get_by_role("img", name="The firm’s logo, as it is printed")
@@ -45,7 +36,7 @@ def test_a_logo_is_chosen_seen_refused_in_words_and_taken_away(
     expect(shown).to_have_count(0)
     chooser.set_input_files({"name": "logo.png", "mimeType": "image/png", "buffer": drawn((900, 300))})
     expect(part.get_by_role("status").filter(has_text=re.compile("^Saved at the office"))).to_be_visible()
-    expect(shown).to_have_attribute("src", kept(page, server) or "")
+    expect(shown).to_have_attribute("src", kept(page, own_server) or "")
     chooser.set_input_files({"name": "logo.svg", "mimeType": "image/svg+xml", "buffer": b"<svg/>"})
     expect(part.get_by_role("alert")).to_have_text(
         re.compile("^Not saved: The logo is not a whole PNG, JPEG or WebP picture")
@@ -53,9 +44,9 @@ def test_a_logo_is_chosen_seen_refused_in_words_and_taken_away(
     expect(part.get_by_role("status")).to_have_text("")
     look(page, f"58-logo-{size}")
     page.reload()
-    expect(shown).to_have_attribute("src", kept(page, server) or "")
+    expect(shown).to_have_attribute("src", kept(page, own_server) or "")
     part.get_by_role("button", name="Take the logo away").click()
     part.get_by_role("button", name="Take it away").click()
     expect(part.get_by_role("status").filter(has_text=re.compile("^Taken away at the office"))).to_be_visible()
     expect(shown).to_have_count(0)
-    assert kept(page, server) is None
+    assert kept(page, own_server) is None

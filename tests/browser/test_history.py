@@ -3,8 +3,6 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
-from pathlib import Path
 from typing import Any
 
 import pytest
@@ -19,13 +17,6 @@ from tests.support.server import Server
 pytestmark = pytest.mark.without_engine
 #: More than the page shows at once, and more than the screen ever showed before.
 MORE = 130
-
-
-@pytest.fixture
-def server(tmp_path: Path, demo_office: Path, office_port: int, profile_with_app: Path) -> Iterator[Server]:
-    """An office for each size by itself: what one size has put back would be found by the other."""
-    with Server(tmp_path, demo=True, begin_with=demo_office, port=office_port) as running:
-        yield running
 
 
 def history(page: Page, server: Server, survey: str, asked: str = "") -> dict[str, Any]:
@@ -49,25 +40,25 @@ def rows(page: Page) -> Locator:
 @pytest.mark.takes(seconds=30)
 @pytest.mark.parametrize("size", ["laptop", "phone"])
 def test_the_history_answers_and_a_value_is_put_back_without_signal(
-    size: str, request: pytest.FixtureRequest, server: Server
+    size: str, request: pytest.FixtureRequest, own_server: Server
 ) -> None:
     browser: Chromium = request.getfixturevalue(size)
     browser.start()
     page = browser.page()
-    survey = open_demo_house(page, server.url)
-    room = page.context.request.get(f"{server.url}/api/surveys/{survey}").json()["records"]["room"][0]
-    start = history(page, server, survey, f"record={room['id']}&field=length_m")["changes"][0]
+    survey = open_demo_house(page, own_server.url)
+    room = page.context.request.get(f"{own_server.url}/api/surveys/{survey}").json()["records"]["room"][0]
+    start = history(page, own_server, survey, f"record={room['id']}&field=length_m")["changes"][0]
     push(
         page,
-        server,
+        own_server,
         survey,
         *({"record": room["id"], "field": "notes", "value": f"Word {place}", "seen": 0} for place in range(MORE)),
         {"record": room["id"], "field": "length_m", "value": 7.77, "seen": start["revision"]},
     )
-    everything = history(page, server, survey)["found"]
+    everything = history(page, own_server, survey)["found"]
     assert everything > 1_000
 
-    page.goto(f"{server.url}/#/survey/{survey}/office/history")
+    page.goto(f"{own_server.url}/#/survey/{survey}/office/history")
     counted = page.get_by_role("status").filter(has_text=f"The newest 50 of {everything:,} changes.")
     expect(counted).to_be_visible(timeout=60_000)
     expect(rows(page)).to_have_count(50)
@@ -80,7 +71,7 @@ def test_the_history_answers_and_a_value_is_put_back_without_signal(
     expect(rows(page)).to_have_count(100)
 
     # By words, by room, by person, by day.
-    like_it = history(page, server, survey, "words=word+12")["found"]
+    like_it = history(page, own_server, survey, "words=word+12")["found"]
     assert 1 < like_it < 50
     page.get_by_label("Search").fill("word 12")
     expect(page.get_by_text(f"{like_it} changes.")).to_be_visible()
@@ -92,7 +83,7 @@ def test_the_history_answers_and_a_value_is_put_back_without_signal(
     page.get_by_label("Search").fill("")
     place = page.get_by_label("Of what")
     place.select_option(value=room["id"])
-    of_room = history(page, server, survey, f"record={room['id']}")["found"]
+    of_room = history(page, own_server, survey, f"record={room['id']}")["found"]
     expect(page.get_by_text(re.compile(rf"of {of_room:,} changes"))).to_be_visible()
     person = page.get_by_label("By whom")
     person.select_option(index=1)
@@ -110,15 +101,15 @@ def test_the_history_answers_and_a_value_is_put_back_without_signal(
     said = re.compile(rf"is {was}\sm again\. Saved on this phone\.")
     expect(page.get_by_role("status").filter(has_text=said)).to_be_visible()
     expect(newest.get_by_text("Stands now")).to_be_visible()
-    assert history(page, server, survey, f"record={room['id']}&field=length_m")["found"] == 2
+    assert history(page, own_server, survey, f"record={room['id']}&field=length_m")["found"] == 2
     page.context.set_offline(False)
     # It is in the history itself, by whoever put it back, from this device.
     expect(page.get_by_text("3 changes.")).to_be_visible(timeout=60_000)
     expect(rows(page).first).to_contain_text("on this device")
-    log = history(page, server, survey, f"record={room['id']}&field=length_m")["changes"]
+    log = history(page, own_server, survey, f"record={room['id']}&field=length_m")["changes"]
     assert [line["value"] for line in log] == [start["value"], 7.77, start["value"]]
     assert not log[0]["contested"]
-    page.goto(f"{server.url}/#/survey/{survey}/record/room/{room['id']}")
+    page.goto(f"{own_server.url}/#/survey/{survey}/record/room/{room['id']}")
     expect(page.get_by_role("link", name="What it was before")).to_have_attribute(
         "href", f"#/survey/{survey}/office/history?record={room['id']}&from=room%2F{room['id']}"
     )

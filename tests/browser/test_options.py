@@ -3,8 +3,6 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
-from pathlib import Path
 
 import pytest
 from playwright.sync_api import expect
@@ -16,25 +14,18 @@ from tests.support.chromium import Chromium
 from tests.support.server import Server
 
 
-@pytest.fixture
-def server(tmp_path: Path, demo_office: Path, office_port: int, profile_with_app: Path) -> Iterator[Server]:
-    """An office for each size by itself: an option that one size has made would be found by the other."""
-    with Server(tmp_path, demo=True, begin_with=demo_office, port=office_port) as running:
-        yield running
-
-
 @pytest.mark.takes(seconds=30)
 @pytest.mark.parametrize("size", ["laptop", "phone"])
 def test_an_option_moves_its_own_column_and_not_the_survey(
-    size: str, request: pytest.FixtureRequest, server: Server
+    size: str, request: pytest.FixtureRequest, own_server: Server
 ) -> None:
     browser: Chromium = request.getfixturevalue(size)
     browser.start()
     page = browser.page()
     # What the price book has no article for is priced by hand.
-    empty_book(page, server)
-    survey = open_demo_house(page, server.url)
-    page.goto(f"{server.url}/#/survey/{survey}/office/options")
+    empty_book(page, own_server)
+    survey = open_demo_house(page, own_server.url)
+    page.goto(f"{own_server.url}/#/survey/{survey}/office/options")
     page.get_by_role("button", name="New option").click()
     table = page.get_by_role("region", name="Options side by side")
     expect(table.get_by_role("columnheader")).to_have_count(3, timeout=60_000)
@@ -73,7 +64,7 @@ def test_an_option_moves_its_own_column_and_not_the_survey(
     assert table.evaluate("region => region.scrollWidth - region.clientWidth") <= 0
     look(page, f"53-options-{size}")
     # The survey stays as it was found.
-    page.goto(f"{server.url}/#/survey/{survey}/office/design")
+    page.goto(f"{own_server.url}/#/survey/{survey}/office/design")
     expect(page.get_by_text("this page is of the survey as it stands")).to_be_visible()
     expect(page.get_by_label(re.compile("^Flow temperature at the design cold"))).to_have_value("50")
 
@@ -81,13 +72,13 @@ def test_an_option_moves_its_own_column_and_not_the_survey(
 @pytest.mark.takes(seconds=40)
 @pytest.mark.parametrize("size", ["laptop", "phone"])
 def test_an_option_has_a_radiator_of_its_own_and_says_when_the_surveys_is_taken_away(
-    size: str, request: pytest.FixtureRequest, server: Server
+    size: str, request: pytest.FixtureRequest, own_server: Server
 ) -> None:
     browser: Chromium = request.getfixturevalue(size)
     browser.start()
     page = browser.page()
-    survey = open_demo_house(page, server.url)
-    page.goto(f"{server.url}/#/survey/{survey}/office/options")
+    survey = open_demo_house(page, own_server.url)
+    page.goto(f"{own_server.url}/#/survey/{survey}/office/options")
     table = page.get_by_role("region", name="Options side by side")
     for columns in (3, 4):
         page.get_by_role("button", name="New option").click()
@@ -126,12 +117,12 @@ def test_an_option_has_a_radiator_of_its_own_and_says_when_the_surveys_is_taken_
     width.fill("800")
     width.press("Enter")
     expect(told.get_by_text(re.compile("800"))).to_be_visible(timeout=60_000)
-    page.goto(f"{server.url}/#/survey/{survey}/record/emitter/emitter-study-new")
+    page.goto(f"{own_server.url}/#/survey/{survey}/record/emitter/emitter-study-new")
     page.get_by_role("button", name="Take away this emitter").click()
     page.get_by_role("button", name="Take it away").click()
     # What was taken away leads back by itself, once it is stored.
     expect(page).not_to_have_url(re.compile("/record/emitter/emitter-study-new"))
-    page.goto(f"{server.url}/#/survey/{survey}/office/options")
+    page.goto(f"{own_server.url}/#/survey/{survey}/office/options")
     tabs = page.get_by_role("group", name="Which option is changed below")
     gone = page.get_by_text(re.compile("which is no longer in the survey; that part of it counts for nothing"))
     for name in ("A", "B"):

@@ -3,8 +3,6 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
-from pathlib import Path
 
 import pytest
 from playwright.sync_api import Page, expect
@@ -17,13 +15,6 @@ from tests.support.server import Server
 pytestmark = pytest.mark.without_engine
 
 
-@pytest.fixture
-def server(tmp_path: Path, demo_office: Path, office_port: int, profile_with_app: Path) -> Iterator[Server]:
-    """An office for each size by itself: what one has written is there for the other."""
-    with Server(tmp_path, demo=True, begin_with=demo_office, port=office_port) as running:
-        yield running
-
-
 def payment(page: Page, number: int, share: str, due: str) -> None:
     page.get_by_role("button", name="Add a payment").click()
     page.get_by_label(f"Share of payment {number}, %").fill(share)
@@ -32,13 +23,13 @@ def payment(page: Page, number: int, share: str, due: str) -> None:
 
 @pytest.mark.parametrize("size", ["laptop", "phone"])
 def test_payments_come_to_the_whole_before_they_are_kept(
-    size: str, request: pytest.FixtureRequest, server: Server
+    size: str, request: pytest.FixtureRequest, own_server: Server
 ) -> None:
     browser: Chromium = request.getfixturevalue(size)
     browser.start()
     page = browser.page()
-    sign_in(page, server.url, "surveyor@demo.example", "walk-the-house")
-    page.goto(f"{server.url}/#/office/firm")
+    sign_in(page, own_server.url, "surveyor@demo.example", "walk-the-house")
+    page.goto(f"{own_server.url}/#/office/firm")
     form = page.get_by_role("form", name="Quotations")
     form.get_by_label(re.compile("^A quotation holds for")).fill("30")
     form.get_by_label(re.compile("^Work usually begins after")).fill("6")
@@ -50,14 +41,14 @@ def test_payments_come_to_the_whole_before_they_are_kept(
     save = form.get_by_role("button", name="Save for quotations")
     save.click()
     expect(form.get_by_role("alert").filter(has_text=re.compile(r"they add up to 90\s%"))).to_be_visible()
-    kept = page.context.request.get(f"{server.url}/api/firm").json()
+    kept = page.context.request.get(f"{own_server.url}/api/firm").json()
     assert (kept["valid_days"], kept["stages"]) == (None, []), "half of it was kept"
     look(page, f"57-promises-{size}")
 
     # What was typed is there after a look elsewhere.
-    page.goto(f"{server.url}/#/office")
+    page.goto(f"{own_server.url}/#/office")
     expect(page.get_by_role("heading", name="Office")).to_be_visible()
-    page.goto(f"{server.url}/#/office/firm")
+    page.goto(f"{own_server.url}/#/office/firm")
     expect(form.get_by_label("Share of payment 2, %")).to_have_value("60")
     payment(page, 3, "10", "Once you have been shown how it runs")
     save.click()
@@ -65,7 +56,7 @@ def test_payments_come_to_the_whole_before_they_are_kept(
     page.reload()
     expect(form.get_by_label("Share of payment 3, %")).to_have_value("10")
     expect(form.get_by_label("The first one is a deposit")).to_be_checked()
-    stages = page.context.request.get(f"{server.url}/api/firm").json()["stages"]
+    stages = page.context.request.get(f"{own_server.url}/api/firm").json()["stages"]
     assert [(stage["percent"], stage["is_deposit"]) for stage in stages] == [("30", True), ("60", False), ("10", False)]
     form.get_by_role("button", name="Take away payment 2").click()
     expect(form.get_by_text("Together 40 % of 100 %.")).to_be_visible()

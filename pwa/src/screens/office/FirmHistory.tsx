@@ -9,7 +9,7 @@ import { Page } from '../../ui/Page.tsx';
 import { link, route } from '../../ui/router.ts';
 import { useSurvey } from '../current.tsx';
 import { HistoryPart } from './History.tsx';
-import { Trouble } from './parts.tsx';
+import { Outcome, type Told, Trouble } from './parts.tsx';
 import { useRemote } from './remote.ts';
 
 export function FirmHistory() {
@@ -32,7 +32,7 @@ export function FirmHistory() {
 function Settings({ mayPutBack }: { mayPutBack: boolean }) {
   const remote = useRemote('firm-history', 0, () => fetchSettingsHistory());
   const [older, setOlder] = useState<SettingsHistory[]>([]);
-  const [said, setSaid] = useState<{ words: string; isTrouble: boolean } | null>(null);
+  const [said, setSaid] = useState<Told | null>(null);
   const first = remote.value;
   const pages = first ? [first, ...older] : [];
   const next = pages.at(-1)?.next ?? null;
@@ -41,7 +41,7 @@ function Settings({ mayPutBack }: { mayPutBack: boolean }) {
     if (reply.kind === 'ok') {
       setOlder([]);
       await remote.refresh();
-      setSaid({ words: `${change.label} is as it was before. Saved at the office.`, isTrouble: false });
+      setSaid({ words: `${change.label}: as it was before. Saved at the office.`, isTrouble: false });
     } else setSaid({ words: `Not saved: ${troubleWith(reply)}`, isTrouble: true });
   });
   const showOlder = useOneAtATime(async (before: string) => {
@@ -53,12 +53,7 @@ function Settings({ mayPutBack }: { mayPutBack: boolean }) {
     <section aria-label="Settings" class="office-stack">
       <h2>Settings</h2>
       <Trouble words={remote.trouble} isShown={first !== null} onAgain={() => void remote.refresh()} />
-      <p class="field-problem" role="alert">
-        {said?.isTrouble ? said.words : null}
-      </p>
-      <p class="field-saved" role="status">
-        {said && !said.isTrouble ? said.words : null}
-      </p>
+      <Outcome told={said} />
       {first?.found === 0 && <p>Nothing was changed yet.</p>}
       {first && first.found > 0 && (
         <div class="sheet sheet-table">

@@ -4,6 +4,7 @@ import { bookWords } from '../../domain/book.ts';
 import type { Kind } from '../../domain/model.ts';
 import { fetchList, LIST_FORMS, troubleWith, type ListForm } from '../../sync/office.ts';
 import { saveAsFile } from '../../ui/save_as.ts';
+import { Outcome, type Told } from './parts.tsx';
 
 const WRITTEN = ['article', 'preset_valve'];
 /** Whether the office writes records of a kind as a list. */
@@ -11,7 +12,7 @@ export const goesAsList = (kind: Kind): boolean => WRITTEN.includes(kind.name);
 
 export function ListOut({ kind }: { kind: Kind }) {
   const { many } = bookWords(kind);
-  const [said, setSaid] = useState<{ words: string; isTrouble: boolean } | null>(null);
+  const [said, setSaid] = useState<Told | null>(null);
   const [isBusy, setBusy] = useState(false);
   const write = async (form: ListForm) => {
     setBusy(true);
@@ -35,12 +36,7 @@ export function ListOut({ kind }: { kind: Kind }) {
           </button>
         ))}
       </div>
-      <p class="field-problem" role="alert">
-        {said?.isTrouble ? said.words : null}
-      </p>
-      <p class="field-saved" role="status">
-        {said && !said.isTrouble ? said.words : null}
-      </p>
+      <Outcome told={said} />
     </div>
   );
 }

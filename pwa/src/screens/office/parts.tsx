@@ -44,5 +44,25 @@ export function Trouble({ words, isShown, onAgain }: { words: string | null; isS
   );
 }
 
+/** How what was asked of the office went, in words. */
+export interface Told {
+  words: string;
+  isTrouble: boolean;
+}
+
+/** Says how it went: a trouble is heard at once. Both places are there from the start, so that a screen reader hears what comes into them. */
+export function Outcome({ told }: { told: Told | null }) {
+  return (
+    <>
+      <p class="field-problem" role="alert">
+        {told?.isTrouble ? told.words : null}
+      </p>
+      <p class="field-saved" role="status">
+        {told && !told.isTrouble ? told.words : null}
+      </p>
+    </>
+  );
+}
+
 export const officeLink = (survey: string, section?: string): string =>
   link('survey', survey, 'office', ...(section ? [section] : []));
