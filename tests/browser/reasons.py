@@ -9,6 +9,18 @@ from playwright.sync_api import Page, TimeoutError, expect
 
 from tests.support.reasons import WRITTEN
 
+#: How often the button was tapped: one that moves away between finger down and up, as when a point above it goes, hears nothing.
+TAPPED = """() => {
+  if (globalThis.versionTaps === undefined) {
+    globalThis.versionTaps = 0;
+    const count = ({ target }) => {
+      if (target.closest('button')?.textContent.startsWith('Make version ')) globalThis.versionTaps += 1;
+    };
+    document.addEventListener('click', count, { capture: true });
+  }
+  return globalThis.versionTaps;
+}"""
+
 
 def make_version(page: Page) -> tuple[int, int]:
     """Write a reason for every red point, ask for the next version, and return its number and how many points were red.
@@ -30,9 +42,12 @@ def make_version(page: Page) -> tuple[int, int]:
             assert monotonic() < until, page.locator("#reasons-wanted").inner_text()
             continue
         number, written = int(make.inner_text().rsplit(" ", 1)[1]), fields.count()
+        before = page.evaluate(TAPPED)
         try:
             make.click(timeout=1_000)
         except TimeoutError:
             assert monotonic() < until, page.locator("#reasons-wanted").inner_text()
         else:
-            return number, written
+            if page.evaluate(TAPPED) > before:
+                return number, written
+            assert monotonic() < until, "The button kept moving away."
