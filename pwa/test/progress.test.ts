@@ -64,6 +64,16 @@ test('what only the office can answer is a gap of the office, and keeps nobody i
   expect(words('outside', both).words).toBe('1 gap');
 });
 
+test('the office is not begun by what the firm lends, and not complete without a line of a price', () => {
+  const lent = { kind: 'unit', id: 'u', values: {} };
+  expect(progressOf('office', new Survey('s', [], [lent]), looked([])).state).toBe('not_started');
+  const design = { kind: 'design', id: 'd', values: {} };
+  const begun = new Survey('s', [design], [lent]);
+  expect(progressWords(progressOf('office', begun, looked([]))).words).toBe('No price yet');
+  const priced = new Survey('s', [design, { kind: 'price_line', id: 'l', values: {} }], [lent]);
+  expect(progressWords(progressOf('office', priced, looked([]))).words).toBe('Complete');
+});
+
 test('what stops the job is said first, and the rest beside it', () => {
   const all = looked(
     [finding('check', 'base/b'), finding('stop', 'nearby_object/o'), finding('stop', 'outdoor_position/p')],

@@ -79,7 +79,11 @@ export function progressOf(stage: string, survey: Survey, looked: Looked): Progr
   );
   if (here.state === 'stop' || here.state === 'check') return here;
   const kinds = Object.values(model.kinds).filter((kind) => kind.stage === stage && kind.opens_the_walk);
-  return kinds.every((kind) => survey.ofKind(kind.name).length === 0) ? { state: 'not_started' } : here;
+  // What the firm lends to every survey, such as its units, shows nobody's work.
+  const isBegun = kinds.some((kind) => survey.ofKind(kind.name).some((record) => !survey.isLent(record)));
+  if (!isBegun) return { state: 'not_started' };
+  const isWithoutPrice = stage === kindOf('price_line').stage && survey.ofKind('price_line').length === 0;
+  return isWithoutPrice && here.state !== 'gaps' ? { state: 'open', words: 'no price yet' } : here;
 }
 
 /** How far some records are together, such as a room with its surfaces and emitters. */
