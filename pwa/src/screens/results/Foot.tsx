@@ -10,11 +10,12 @@ import { SeverityShape, VerdictShape } from '../../ui/shapes.tsx';
 import { SoFar } from '../../ui/SoFar.tsx';
 import { resultsToCome } from './come.ts';
 
-function FootLink({ to, words, class: name, children }: FootLinkProps) {
+function FootLink({ to, words, from, class: name, children }: FootLinkProps) {
   return (
     <a class={`foot-link ${name}`} href={to}>
       <span class="foot-words">
         <span class="foot-title">{words}</span>
+        {from && <small>{from}</small>}
         {children}
       </span>
       <svg class="chevron" viewBox="0 0 24 24" width="24" height="24" aria-hidden="true">
@@ -27,6 +28,8 @@ function FootLink({ to, words, class: name, children }: FootLinkProps) {
 interface FootLinkProps {
   to: string;
   words: ComponentChildren;
+  /** Where the figures are from, beside the words. */
+  from?: string;
   class: string;
   children?: ComponentChildren;
 }
@@ -37,9 +40,8 @@ function listed(names: readonly string[], most: number): string {
   return rest <= 0 ? names.join(', ') : `${names.slice(0, most).join(', ')} and ${rest} more`;
 }
 
-/** What the house's figures still want, by name; empty when they are known. */
-function houseWants({ building, rooms }: Assessment): string {
-  if (building.total_w !== null) return '';
+/** What the house's figures still want, by name. */
+function houseWants({ rooms }: Assessment): string {
   const without = rooms.filter((room) => room.total_w === null);
   const [first, second] = without;
   if (!first) return 'No room is entered yet.';
@@ -54,10 +56,31 @@ function houseWants({ building, rooms }: Assessment): string {
       )}.`;
 }
 
+/** Both figures of the house; while there is none to say, what it wants and nothing else: the thumb needs the room. */
+function HouseFigures({ assessment }: { assessment: Assessment }) {
+  const { building, flow } = assessment;
+  if (building.total_w === null)
+    return (
+      <>
+        <SoFar words={building.so_far} />
+        <span class="foot-wants">{houseWants(assessment)}</span>
+      </>
+    );
+  return (
+    <>
+      <span>
+        Heat loss <b>{kilowatts(building.total_w)}</b> <SoFar words={building.so_far} />
+      </span>
+      <span>
+        Lowest flow <b>{lowestCelsius(flow?.lowest_c ?? null)}</b> <SoFar words={flow?.so_far} />
+      </span>
+    </>
+  );
+}
+
 export function HouseFoot({ open }: { open: OpenSurvey }) {
   const { survey, assessment: kept } = open;
   const stops = findingsOf(open).filter((finding) => finding.severity === 'stop').length;
-  const wants = kept ? houseWants(kept.assessment) : '';
   return (
     <div class="foot-ways">
       {stops > 0 && (
@@ -71,23 +94,8 @@ export function HouseFoot({ open }: { open: OpenSurvey }) {
           }
         />
       )}
-      <FootLink to={surveyLink(survey.id, 'results')} words="Results" class="foot-figures">
-        {kept ? (
-          <>
-            <span>
-              Heat loss <b>{kilowatts(kept.assessment.building.total_w)}</b>{' '}
-              <SoFar words={kept.assessment.building.so_far} />
-            </span>
-            <span>
-              Lowest flow <b>{lowestCelsius(kept.assessment.flow?.lowest_c ?? null)}</b>{' '}
-              <SoFar words={kept.assessment.flow?.so_far} />
-            </span>
-            {wants && <span class="foot-wants">{wants}</span>}
-            <small>{workedOutWords(open)}</small>
-          </>
-        ) : (
-          <span>{resultsToCome()}</span>
-        )}
+      <FootLink to={surveyLink(survey.id, 'results')} words="Results" from={workedOutWords(open)} class="foot-figures">
+        {kept ? <HouseFigures assessment={kept.assessment} /> : <span>{resultsToCome()}</span>}
       </FootLink>
     </div>
   );
@@ -98,19 +106,28 @@ export function RoomFoot({ open, room }: { open: OpenSurvey; room: string }) {
   if (!open.assessment || !found) return <p class="foot-figures">{resultsToCome()}</p>;
   const { flow } = open.assessment.assessment;
   return (
-    <FootLink to={surveyLink(open.survey.id, 'working', 'room', room)} words="Working" class="foot-figures">
-      <span>
-        Loses <b>{watts(found.total_w)}</b> <SoFar words={found.so_far} />
-      </span>
-      <span>
-        emitters give <b>{watts(found.output_w)}</b>
-        {flow ? ` at ${plainNumber(flow.design_c, 1)} °C` : ''}
-      </span>
+    <FootLink
+      to={surveyLink(open.survey.id, 'working', 'room', room)}
+      words="Working"
+      from={workedOutWords(open)}
+      class="foot-figures"
+    >
+      {found.total_w !== null && (
+        <span>
+          Loses <b>{watts(found.total_w)}</b> <SoFar words={found.so_far} />
+        </span>
+      )}
+      {(found.total_w !== null || (found.output_w ?? 0) > 0) && (
+        <span>
+          emitters give <b>{watts(found.output_w)}</b>
+          {flow ? ` at ${plainNumber(flow.design_c, 1)} °C` : ''}
+        </span>
+      )}
       <span class="verdict">
         <VerdictShape verdict={found.verdict} /> <b>{VERDICT_WORDS[found.verdict]}</b>
       </span>
+      {found.total_w === null && <SoFar words={found.so_far} />}
       {found.missing.length > 0 && <span class="foot-wants">Wanted: {listed(found.missing, 1)}.</span>}
-      <small>{workedOutWords(open)}</small>
     </FootLink>
   );
 }
