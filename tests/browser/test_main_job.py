@@ -294,7 +294,7 @@ def enter_photo(page: Page) -> None:
 def see_results_on_the_phone(page: Page) -> None:
     page.get_by_role("link", name=re.compile("Heat loss")).click()
     total = by_hand.living_w() + by_hand.kitchen_w()
-    expect(page.get_by_text(re.compile(f"{total / 1000:.1f} kW")).first).to_be_visible(timeout=15_000)
+    expect(page.get_by_text(re.compile(rf"{total / 1000:.1f}\skW")).first).to_be_visible(timeout=15_000)
     expect(
         page.get_by_text(re.compile(f"{by_hand.lowest_flow_c(by_hand.living_w(), by_hand.LIVING_C):.1f}")).first
     ).to_be_visible()

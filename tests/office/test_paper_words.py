@@ -38,12 +38,12 @@ HOUSES = {"demo": demo_document, "sound": lambda: next(iter(sound_houses().value
 
 @pytest.fixture(scope="module", params=sorted(HOUSES))
 def told(request, tmp_path_factory):
-    """Return the inputs of a house's papers and the text of each, lines joined."""
+    """Return the inputs of a house's papers, the text with its lines joined, and the text by its lines."""
     inputs = gather(read_document(HOUSES[request.param]()), firm=FIRM, version=1, made_on="2026-04-02")
     path = tmp_path_factory.mktemp("words") / "paper.pdf"
     path.write_bytes(the_file(inputs))
     read = subprocess.run(["pdftotext", str(path), "-"], check=True, capture_output=True, text=True).stdout
-    return inputs, " ".join(read.replace("\N{NO-BREAK SPACE}", " ").split())
+    return inputs, " ".join(read.replace("\N{NO-BREAK SPACE}", " ").split()), read
 
 
 def around(text: str, found: re.Match[str]) -> str:
@@ -87,7 +87,7 @@ def roundings(value: float) -> set[str]:
 
 
 def test_a_figure_is_rounded_one_way_only(told):
-    inputs, text = told
+    inputs, text, _ = told
     building, flow = inputs.assessment.building, inputs.assessment.flow
     keep = []
     if flow is not None and flow.lowest_c is not None and flow.lowest_c != flow.design_c:
@@ -104,3 +104,11 @@ def test_a_figure_is_rounded_one_way_only(told):
                 # A whole number may be another figure altogether.
                 continue
             assert not re.search(rf"(?<![\d.,]){re.escape(other)} {unit}(?!\w)", text), (value, other, unit)
+
+
+#: A figure at the end of a line of running words, and its unit at the beginning of the next.
+PARTED = re.compile(rf"[a-z]{{2,}}[^\n]*\d\n(?:%|°C|{_UNITS})(?![\w²³])[^\n]*")
+
+
+def test_no_figure_is_parted_from_its_unit_at_the_end_of_a_line(told):
+    assert PARTED.findall(told[2]) == []

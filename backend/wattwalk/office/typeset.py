@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import logging
+import re
 from functools import cache
 from typing import Any
 
@@ -29,6 +30,12 @@ _FONTS = ("Regular", "It", "Semibold", "SemiboldIt", "Bold")
 ACROSS = 493.0
 #: Of one that has another beside it, and of one that has a narrow column of words beside it.
 BESIDE, WIDE_BESIDE = 238.0, 300.5
+
+#: A space between a figure and its unit, where words run on: a line may not end there. Never inside a tag.
+_BEFORE_A_UNIT = re.compile(
+    r"(?<=\d) (?=(?:%|°C?|mm|cm|m|m²|m³|km|kg|g|l|kW|kWh|W|Wh|K|A|V|bar|Pa|kPa|dB|dB\(A\)|h|s|p)"
+    r"(?:/(?:m²K|mK|m²|m³|m|K|kWh|h|s|min|kgK|day|year))?(?![\w²³/])(?![^<>]*>))"
+)
 
 #: A paper's own files: content and type by address.
 Files = dict[str, tuple[bytes, str]]
@@ -87,6 +94,15 @@ def in_words(template: str, context: dict[str, Any]) -> str:
     return _environment().get_template(template).render(given)
 
 
+def held_together(html: str) -> str:
+    """Return a paper's HTML in which no figure is parted from its unit at the end of a line.
+
+    >>> held_together("<p>at least 12 l/min, <b>4 m</b> in 4 minutes</p>").replace("\\xa0", "_")
+    '<p>at least 12_l/min, <b>4_m</b> in 4 minutes</p>'
+    """
+    return _BEFORE_A_UNIT.sub("\N{NO-BREAK SPACE}", html)
+
+
 def as_pdf(html: str, files: Files) -> bytes:
     """Return a paper as PDF: A4, tagged for readers of the screen (PDF/UA-1), with bookmarks.
 
@@ -100,7 +116,7 @@ def as_pdf(html: str, files: Files) -> bytes:
     identifier = hashlib.sha256(html.encode()).digest()[:16]
     try:
         return HTML(
-            string=html, base_url=f"{SCHEME}report", url_fetcher=OwnFiles({**files, **_font_files()})
+            string=held_together(html), base_url=f"{SCHEME}report", url_fetcher=OwnFiles({**files, **_font_files()})
         ).write_pdf(
             font_config=FontConfiguration(),
             pdf_variant="pdf/ua-1",

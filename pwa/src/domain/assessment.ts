@@ -1,5 +1,5 @@
 /** What was worked out of a survey, and its words. The shapes themselves are derived from the engine's. */
-import { fixedPlaces, grouped } from './check.ts';
+import { fixedPlaces, grouped, NBSP } from './check.ts';
 import type { Gap } from './gaps.ts';
 import { momentWords } from './words.ts';
 import type { Assessment, Finding, Plans, Ranges, Suggestions } from '../generated/answers.ts';
@@ -122,20 +122,20 @@ export function workedOutWords(
 }
 
 export function watts(value: number | null): string {
-  return value === null ? 'not known' : `${grouped(fixedPlaces(value, 0))} W`;
+  return value === null ? 'not known' : `${grouped(fixedPlaces(value, 0))}${NBSP}W`;
 }
 
 export function kilowatts(value: number | null): string {
-  return value === null ? 'not known' : `${grouped(fixedPlaces(value / 1000, 1))} kW`;
+  return value === null ? 'not known' : `${grouped(fixedPlaces(value / 1000, 1))}${NBSP}kW`;
 }
 
 /** Heat or electricity of a year. */
 export function kilowattHours(value: number | null): string {
-  return value === null ? 'not known' : `${grouped(fixedPlaces(value, 0))} kWh`;
+  return value === null ? 'not known' : `${grouped(fixedPlaces(value, 0))}${NBSP}kWh`;
 }
 
 export function celsius(value: number | null): string {
-  return value === null ? 'not known' : `${fixedPlaces(value, 1).replace(/\.0$/, '')} °C`;
+  return value === null ? 'not known' : `${fixedPlaces(value, 1).replace(/\.0$/, '')}${NBSP}°C`;
 }
 
 /** A lowest flow temperature, rounded up: what is written must still serve. */

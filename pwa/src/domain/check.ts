@@ -32,6 +32,15 @@ export function withUnit(words: string, unit: string | undefined): string {
   return unit === '£' ? `£${words}` : `${words} ${unit}`;
 }
 
+/** Between a figure and its unit: they stay on one line. */
+export const NBSP = '\u00a0';
+
+const BEFORE_A_UNIT =
+  /(\d) (?=(?:%|°C?|[mck]?m|m[²³]|k?g|l|k?Wh?|K|A|V|bar|k?Pa|dB(?:\(A\))?|h|s|p)(?:\/(?:m²K|mK|m[²³]?|K|kWh|h|s|min|kgK|day|year))?(?![\w²³/]))/g;
+
+/** A sentence of the engine's in which no figure is parted from its unit at the end of a line; the twin of `held_together` of the papers. */
+export const heldTogether = (words: string): string => words.replace(BEFORE_A_UNIT, `$1${NBSP}`);
+
 export function rangeWords(field: Field): string {
   if (field.low === undefined || field.high === undefined) return '';
   if (field.unit === '£') return `£${plainNumber(field.low)} to £${plainNumber(field.high)}`;

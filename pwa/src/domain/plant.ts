@@ -1,7 +1,7 @@
 /** Words for what the engine says of the unit, the hot water and the running cost. */
 import type { CylinderFit, PlantAssessment, RunningCost, Severity, UnitResult, Verdict } from '../generated/answers.ts';
 import { FACTOR_SETS } from '../generated/answers.ts';
-import { fixedPlaces, grouped } from './check.ts';
+import { NBSP, fixedPlaces, grouped } from './check.ts';
 
 export type UnitVerdict = UnitResult['verdict'];
 
@@ -20,9 +20,6 @@ export const FIT_SHAPES: Record<CylinderFit['state'], Verdict | Severity> = {
 };
 /** What each set of carbon factors is called. */
 export const FACTOR_WORDS: Record<string, string> = FACTOR_SETS;
-
-/** A figure and its unit stay on one line. */
-const NBSP = '\u00a0';
 
 export const amount = (value: number | null, decimals = 0, unit = ''): string =>
   value === null ? '–' : `${grouped(fixedPlaces(value, decimals))}${unit && `${NBSP}${unit}`}`;

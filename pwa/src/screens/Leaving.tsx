@@ -1,4 +1,5 @@
 /** Before you leave: what stands against the job, then every gap in the order of the walk, what it spoils, and the way straight to it. */
+import { heldTogether } from '../domain/check.ts';
 import type { ComponentChildren } from 'preact';
 import { useEffect } from 'preact/hooks';
 import { rangesOf, workedOutWords } from '../domain/assessment.ts';
@@ -106,7 +107,7 @@ export function LeavingScreen({ open }: StageScreenProps) {
             facts={tells}
             more={(fact) => (
               <small>
-                Known {fact.how_words}. {fact.advice}
+                Known {fact.how_words}. {heldTogether(fact.advice)}
               </small>
             )}
           />

@@ -1,4 +1,5 @@
 /** The water of every emitter: what flows, how cold it returns, what its valve must take and be set to. */
+import { heldTogether } from '../../domain/check.ts';
 import { WATER_WORDS } from '../../generated/answers.ts';
 import { celsius, type Assessment, type Severity, type Verdict, type EmitterWater } from '../../domain/assessment.ts';
 import { amount } from '../../domain/plant.ts';
@@ -55,7 +56,7 @@ export function WaterVolumes({ all, heading: Title = 'h3' }: { all: Assessment; 
         {facts.map(([name, words]) => (
           <div key={name}>
             <dt>{name}</dt>
-            <dd>{words}</dd>
+            <dd>{heldTogether(words)}</dd>
           </div>
         ))}
       </dl>
@@ -146,10 +147,10 @@ export function WaterBalance({
           ))}
         </Table>
         <p class="field-notes">
-          {balance.words} Flow at {celsius(balance.flow_c)}; each emitter is throttled to what its room needs, so it
-          works at a lower mean temperature than its verdict counts with; every one of a branch is taken at the end of
-          that branch. Kv in m³/h. For a heated floor the heat counts what goes downward too, and the valve is that of
-          one loop.
+          {heldTogether(balance.words)} Flow at {celsius(balance.flow_c)}; each emitter is throttled to what its room
+          needs, so it works at a lower mean temperature than its verdict counts with; every one of a branch is taken at
+          the end of that branch. Kv in m³/h. For a heated floor the heat counts what goes downward too, and the valve
+          is that of one loop.
           {valves.length > 0 && ` Settings by the table of ${valves.join('; ')}.`}
         </p>
         {mixed.length > 0 && (
@@ -174,7 +175,7 @@ export function WaterBalance({
                   <a class="office-open" href={recordLink(survey, 'mixed_circuit', item.id)}>
                     {item.name}
                   </a>
-                  <small>{item.words}</small>
+                  <small>{heldTogether(item.words)}</small>
                   {item.missing.length > 0 && <small>Missing: {item.missing.join('; ')}</small>}
                 </Cell>
                 <Cell label="Flow / return" isNumber>

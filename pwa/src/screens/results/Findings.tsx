@@ -1,4 +1,5 @@
 /** Findings: how serious by word and shape, what to do, and the way to the record. */
+import { heldTogether } from '../../domain/check.ts';
 import { SEVERITY_WORDS } from '../../generated/answers.ts';
 import { recordOf, type Finding, type Severity } from '../../domain/assessment.ts';
 import { singleId } from '../../domain/ids.ts';
@@ -49,10 +50,10 @@ export function Findings({ open, findings, isBrief, from }: FindingsProps) {
                 <span class="finding-kind">{SEVERITY_WORDS[finding.severity]}</span>
                 {isThere ? ` · ${wordsFor(open.survey, target.kind, target.id)}` : ''}
               </p>
-              <p>{finding.message}</p>
+              <p>{heldTogether(finding.message)}</p>
               {finding.remedy && (
                 <p>
-                  <b>To do:</b> {finding.remedy}
+                  <b>To do:</b> {heldTogether(finding.remedy)}
                 </p>
               )}
               {finding.source && !isBrief && (

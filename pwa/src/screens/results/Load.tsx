@@ -1,4 +1,5 @@
 /** What the unit must carry at the design cold, and what the year's heat is made of, as sums: what counts, what does not, and why. */
+import { heldTogether } from '../../domain/check.ts';
 import { kilowattHours, watts, type Assessment } from '../../domain/assessment.ts';
 import { SoFar } from '../../ui/SoFar.tsx';
 
@@ -23,7 +24,7 @@ export function LoadSum({ all, heading: Title = 'h3' }: { all: Assessment; headi
               <td>
                 {term.label}
                 {!term.counts && term.watts ? `: ${watts(term.watts)}` : ''}
-                <small>{term.words}</small>
+                <small>{heldTogether(term.words)}</small>
                 {term.switch && <small>{term.switch}</small>}
                 <small>{term.source}</small>
               </td>
@@ -65,7 +66,7 @@ export function YearSum({ all, heading: Title = 'h3' }: { all: Assessment; headi
               <td>
                 {term.label}
                 {!term.counts && term.heat_kwh ? `: ${kilowattHours(term.heat_kwh)}` : ''}
-                <small>{term.words}</small>
+                <small>{heldTogether(term.words)}</small>
                 <small>{term.source}</small>
               </td>
               <td class="number">

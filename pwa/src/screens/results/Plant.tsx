@@ -1,4 +1,5 @@
 /** The unit, the hot water and the running cost: what was worked out, for the office's pages and the phone's results. */
+import { heldTogether } from '../../domain/check.ts';
 import { FIT_WORDS, UNIT_WORDS } from '../../generated/answers.ts';
 import type { ComponentChildren } from 'preact';
 import {
@@ -54,7 +55,7 @@ function Facts({ rows }: { rows: [string, ComponentChildren | null][] }) {
       {known.map(([name, words]) => (
         <div key={name}>
           <dt>{name}</dt>
-          <dd>{words}</dd>
+          <dd>{typeof words === 'string' ? heldTogether(words) : words}</dd>
         </div>
       ))}
     </dl>
@@ -130,7 +131,7 @@ export function UnitShortlist({
               {percent(unit.covers)}
             </Cell>
             <Cell label="Meets the load" isNumber>
-              {unit.bivalent_words.replace(/ (?=°C)/, '\u00a0')}
+              {heldTogether(unit.bivalent_words)}
             </Cell>
             <Cell label="Season's efficiency" isNumber>
               {amount(unit.seasonal_efficiency, 2)}
@@ -187,7 +188,7 @@ export function ChosenUnit({ all, heading: Title = 'h3' }: { all: Assessment; he
         <p>
           The house needs {amount(plant.load_kw, 1, 'kW')} <SoFar words={plant.so_far} /> at{' '}
           {celsius(all.climate?.outside_c ?? null)} outside. The unit gives {amount(unit.capacity_kw, 1, 'kW')} there,{' '}
-          {percent(unit.covers)} of it; output and load meet {unit.bivalent_words}.
+          {percent(unit.covers)} of it; output and load meet {heldTogether(unit.bivalent_words)}.
         </p>
       )}
       {plant.day_parts.length > 0 && (
@@ -274,7 +275,7 @@ export function WaterSheet({ water, heading: Title = 'h3' }: { water: HotWaterRe
               <td>
                 {need.is_used ? <b>{need.label} (used)</b> : need.label}
                 <br />
-                <small>{need.words}</small>
+                <small>{heldTogether(need.words)}</small>
               </td>
               <td class="number">{need.litres_low === null ? '–' : span(need.litres_low, need.litres_high)}</td>
               <td class="number">{amount(need.heat_kwh_day, 1, 'kWh')}</td>
@@ -327,7 +328,7 @@ export function WaterSheet({ water, heading: Title = 'h3' }: { water: HotWaterRe
                   shape={water.discharge.is_allowed ? 'enough' : 'stop'}
                   words={water.discharge.is_allowed ? 'Within the table' : 'Too long'}
                 />{' '}
-                {water.discharge.words}
+                {heldTogether(water.discharge.words)}
               </>
             ),
           ],
@@ -357,7 +358,7 @@ export function WaterSheet({ water, heading: Title = 'h3' }: { water: HotWaterRe
       {missingWords(water.missing)}
       {water.cautions.map((words) => (
         <p key={words} class="field-notes">
-          {words}
+          {heldTogether(words)}
         </p>
       ))}
       <HowWorked steps={water.steps} />
@@ -420,7 +421,7 @@ export function CostSheet({
                 <td>
                   {line.name}
                   <br />
-                  <small>{line.words}</small>
+                  <small>{heldTogether(line.words)}</small>
                 </td>
                 <td class="number">{span(line.energy_low_kwh, line.energy_high_kwh, 0, 'kWh')}</td>
                 <td class="number">{poundsSpan(line.pounds_low, line.pounds_high)}</td>
@@ -444,7 +445,7 @@ export function CostSheet({
             'Grant',
             cost.grant && (
               <>
-                {cost.grant.words}
+                {heldTogether(cost.grant.words)}
                 {cost.grant.source && (
                   <>
                     <br />
@@ -485,7 +486,7 @@ export function CostSheet({
       {missingWords(cost.missing)}
       {cost.words.map((words) => (
         <p key={words} class="field-notes">
-          {words}
+          {heldTogether(words)}
         </p>
       ))}
       <HowWorked steps={cost.steps} />

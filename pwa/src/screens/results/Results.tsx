@@ -1,7 +1,7 @@
 /** What came of it: the house's loss, the lowest flow temperature and the room that sets it, drawings, findings. */
 import { VERDICT_WORDS } from '../../generated/answers.ts';
 import { celsius, kilowatts, lowestCelsius, rangesOf, watts, workedOutWords } from '../../domain/assessment.ts';
-import { plainNumber } from '../../domain/check.ts';
+import { heldTogether, plainNumber } from '../../domain/check.ts';
 import { useEffect } from 'preact/hooks';
 import type { OpenSurvey } from '../../store/live.ts';
 import { returnToRow } from '../../ui/lists.ts';
@@ -156,7 +156,7 @@ export function ResultsScreen({ open }: { open: OpenSurvey }) {
                     {part.rooms.map((id) => rooms.find((room) => room.id === id)?.name ?? 'Room').join(', ') ||
                       'No room yet'}
                   </small>
-                  <small>{part.words}</small>
+                  <small>{heldTogether(part.words)}</small>
                 </span>
               </li>
             ))}

@@ -1,4 +1,5 @@
 /** The year: the line to set on the controller, what would lower the flow, and how the air was counted. */
+import { heldTogether } from '../../domain/check.ts';
 import { kilowattHours, lowestCelsius, watts, type Assessment, type Pictures } from '../../domain/assessment.ts';
 import { SoFar } from '../../ui/SoFar.tsx';
 import { Drawing } from './Drawing.tsx';
@@ -23,7 +24,7 @@ export function Season({
           <Heading>
             What would lower the flow temperature <SoFar words={improvements.so_far} />
           </Heading>
-          <p>{improvements.words}</p>
+          <p>{heldTogether(improvements.words)}</p>
           <Drawing
             pictures={pictures}
             of="improvements"
@@ -54,7 +55,7 @@ export function Season({
           <Heading>
             Weather compensation <SoFar words={compensation.so_far} />
           </Heading>
-          <p>{compensation.words}</p>
+          <p>{heldTogether(compensation.words)}</p>
           <Drawing
             pictures={pictures}
             of="compensation"
@@ -64,7 +65,7 @@ export function Season({
             <p class="field-notes">
               A year of heating takes about {kilowattHours(energy.electricity_kwh)} of electricity for{' '}
               {kilowattHours(energy.heat_kwh)} of heat{energy.so_far && ' '}
-              <SoFar words={energy.so_far} />. {energy.words}
+              <SoFar words={energy.so_far} />. {heldTogether(energy.words)}
             </p>
           )}
         </section>
