@@ -77,7 +77,7 @@ def fetched(phone: Chromium, server: Server, household: str) -> Page:
     page = phone.page()
     sign_in(page, server.url, "surveyor@demo.example", "walk-the-house")
     page.get_by_role("listitem").filter(has_text=household).get_by_role("button", name="Fetch").click()
-    expect(page.locator(".foot-figures")).to_contain_text("on this phone", timeout=ENGINE_MS)
+    expect(page.locator(".foot-figures")).to_contain_text(re.compile("Heat loss|so far"), timeout=ENGINE_MS)
     page.wait_for_function("() => navigator.serviceWorker.ready.then(() => true)")
     context.set_offline(True)
     return page
