@@ -13,6 +13,7 @@ import sys
 import time
 from dataclasses import replace
 from pathlib import Path
+from typing import Any
 
 from PIL import Image
 
@@ -20,6 +21,7 @@ sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
 
 from tests.office.conftest import the_file
 from tests.support import invented_house as house
+from wattwalk.engine.answers import RoomAssessment
 from wattwalk.offers.quote import work_out
 from wattwalk.office.frozen import RenderRequest, freeze
 from wattwalk.office.papers import count_pages
@@ -28,7 +30,7 @@ from wattwalk.office.report_inputs import ReportInputs
 from wattwalk.survey.document import read_document
 from wattwalk.survey.gaps import find_gaps
 
-PHOTOS, ROUNDS = 20, 5
+PHOTOS, ROUNDS, ROOMS = 20, 5, 10
 
 
 def camera_picture(seed: int) -> bytes:
@@ -40,9 +42,26 @@ def camera_picture(seed: int) -> bytes:
     return written.getvalue()
 
 
+def records_of(rooms: tuple[RoomAssessment, ...]) -> dict[str, list[dict[str, Any]]]:
+    """Return the records that the figures of these rooms belong to."""
+    sizes = {"length_m": 4.2, "width_m": 3.8, "height_m": 2.4}
+    wall = {"element": "wall", "side": "front", "construction": "wall", "other_side": "outside"}
+    panel = {"type": "panel_22", "plan": "keep", "height_mm": 600, "length_mm": 1000}
+    return {
+        "room": [{"id": room.id, "name": room.name, "storey": room.storey, **sizes} for room in rooms],
+        "surface": [{"id": loss.id, "room": room.id, **wall} for room in rooms for loss in room.surfaces],
+        "emitter": [{"id": output.id, "room": room.id, **panel} for room in rooms for output in room.emitters],
+    }
+
+
 def inputs(with_photos: bool) -> ReportInputs:
     """Return the report's inputs: ten rooms, and twenty photo records when asked for."""
+    rooms = tuple(
+        house.room(f"Room {place}", 600.0 + 40 * place, 900.0, ("ground", "first")[place % 2]) for place in range(ROOMS)
+    )
     document = house.document()
+    for kind, items in records_of(rooms).items():
+        document["records"][kind] += items
     names = [f"{place:064x}" for place in range(PHOTOS)]
     document["records"]["photo"] = (
         [
@@ -53,9 +72,6 @@ def inputs(with_photos: bool) -> ReportInputs:
         else []
     )
     survey = read_document(document)
-    rooms = tuple(
-        house.room(f"Room {place}", 600.0 + 40 * place, 900.0, ("ground", "first")[place % 2]) for place in range(10)
-    )
     photos = {name: camera_picture(place) for place, name in enumerate(names)} if with_photos else {}
     return ReportInputs(
         survey,

@@ -183,7 +183,9 @@ def served(office: Office) -> Iterator[int]:
     try:
         yield server.effective_port
     finally:
-        server.close()
+        # By its own thread: closed from here, it would go on listening to what is closed, and say so.
+        server.trigger.pull_trigger(server.close)
+        thread.join()
 
 
 def main() -> None:
