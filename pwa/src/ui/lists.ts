@@ -33,11 +33,14 @@ export function leaveRow(event: Event): void {
   if (row) left = { page: location.hash, row, at: document.scrollingElement?.scrollTop ?? 0 };
 }
 
+/** Whether the present page was left by one of its rows, and stands again where it was left. */
+export const isReturning = (): boolean => left?.page === location.hash;
+
 /** Stand again where the list was left; the row keeps the focus if it is still there. */
 export function returnToRow(): void {
-  const before = left;
+  const before = isReturning() ? left : null;
   left = null;
-  if (before?.page !== location.hash) return;
+  if (!before) return;
   // After the page has put itself at its top.
   requestAnimationFrame(() => {
     document.scrollingElement?.scrollTo(0, before.at);

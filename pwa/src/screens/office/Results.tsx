@@ -32,6 +32,7 @@ import { Sure } from '../results/Sure.tsx';
 import { HouseWorking, RoomWorking } from '../results/Working.tsx';
 import { Cell, Head, Table } from '../../ui/Cards.tsx';
 import { Foldout } from '../../ui/Foldout.tsx';
+import { InTurns } from '../../ui/InTurns.tsx';
 
 export function Results({ open }: { open: OpenSurvey }) {
   const kept = open.assessment;
@@ -51,7 +52,7 @@ export function Results({ open }: { open: OpenSurvey }) {
   const { plant } = assessment;
   const pictures = picturesFor(kept);
   return (
-    <>
+    <InTurns>
       <p class="field-notes" role="status">
         {workedOutWords(open, true)}
       </p>
@@ -108,7 +109,7 @@ export function Results({ open }: { open: OpenSurvey }) {
         Figures are for a competent designer to check. Electrical, gas, refrigerant, unvented hot water and structural
         work go to the licensed trade; the local code wins.
       </p>
-    </>
+    </InTurns>
   );
 }
 
