@@ -124,7 +124,7 @@ def test_rooms_that_are_no_plain_box_are_entered_in_a_few_taps(phone: Chromium, 
 
     context.set_offline(False)
     page.goto(f"{server.url}/#/")
-    expect(page.get_by_role("status").filter(has_text=re.compile("^At the office"))).to_be_visible(timeout=30_000)
+    expect(page.get_by_role("status").filter(has_text=re.compile("^At the office"))).to_be_visible()
     view = view_of(page, server.url, survey)
     assert not view["refused"]
     rooms = {item["use"]: item for item in view["records"]["room"]}

@@ -8,6 +8,7 @@ from pathlib import Path
 import pytest
 from playwright.sync_api import Locator, Page, expect
 
+from tests.browser.ask import got
 from tests.browser.axe import violations
 from tests.browser.hand import answer, back, go_to, picture, sign_in
 from tests.support.chromium import Chromium
@@ -36,12 +37,12 @@ def into_signal(page: Page) -> None:
     page.context.set_offline(False)
     page.reload()
     strip = page.get_by_role("status").first
-    expect(strip).to_have_text(re.compile("^(At the office|Sign in again)"), timeout=30_000)
+    expect(strip).to_have_text(re.compile("^(At the office|Sign in again)"))
     if strip.inner_text().startswith("Sign in again"):
         strip.click()
         page.get_by_label("Password").fill("walk-the-house")
         page.get_by_role("button", name="Sign in").click()
-        expect(strip).to_have_text(re.compile("^At the office"), timeout=30_000)
+        expect(strip).to_have_text(re.compile("^At the office"))
 
 
 def to_position(page: Page) -> None:
@@ -148,7 +149,7 @@ def test_a_base_is_read_point_by_point(page: Page) -> None:
         expect(entry.get_by_label(re.compile("^Reading"))).to_have_value("")
     expect(page.get_by_text("From highest to lowest 2 mm.")).to_be_visible()
     # Three points in one line carry no plane; the engine on the phone says so.
-    expect(page.get_by_text(re.compile("^Still missing: "))).to_be_visible(timeout=60_000)
+    expect(page.get_by_text(re.compile("^Still missing: "))).to_be_visible()
 
     # A point of one's own, in the middle of nowhere in particular.
     tap(page.locator("svg.slab"), 0.62, 0.6)
@@ -305,7 +306,7 @@ def test_a_photo_taken_away_before_it_was_sent_never_leaves_the_phone(page: Page
     into_signal(page)
     survey = re.search(r"survey/([^/?]+)", page.url)
     assert survey
-    seen = page.context.request.get(f"{server.url}/api/surveys/{survey[1]}").json()
+    seen = got(page, f"{server.url}/api/surveys/{survey[1]}").json()
     assert seen["photos"] == []
     assert any(request.startswith("POST") and request.endswith(f"{survey[1]}/changes") for request in asked)
     assert [request for request in asked if request.startswith("PUT")] == []
@@ -319,12 +320,12 @@ def test_everybody_can_read_and_tap(request: pytest.FixtureRequest, server: Serv
     browser.start(reduced_motion="reduce")
     page = browser.page()
     sign_in(page, server.url, "surveyor@demo.example", "walk-the-house")
-    surveys = page.context.request.get(f"{server.url}/api/surveys").json()["surveys"]
+    surveys = got(page, f"{server.url}/api/surveys").json()["surveys"]
     survey = next(item["id"] for item in surveys if item["photos_missing"] == 0 and item["latest_report"])
     page.goto(f"{server.url}/#/survey/{survey}")
     page.get_by_role("button", name="Fetch it from the office").click()
     expect(page.get_by_role("link", name=re.compile("^Outside"))).not_to_contain_text("Not started")
-    records = page.context.request.get(f"{server.url}/api/surveys/{survey}").json()["records"]
+    records = got(page, f"{server.url}/api/surveys/{survey}").json()["records"]
     shown = [
         f"record/{kind}/{records[kind][0]['id']}"
         for kind in ("outdoor_position", "nearby_object", "base", "pipe_run", "cable_run", "photo")

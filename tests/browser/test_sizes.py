@@ -99,7 +99,7 @@ def test_a_typed_length_is_one_change_and_the_walls_move(phone: Chromium, server
 
     context.set_offline(False)
     page.goto(f"{server.url}/#/")
-    expect(page.get_by_role("status").filter(has_text=re.compile("^At the office"))).to_be_visible(timeout=30_000)
+    expect(page.get_by_role("status").filter(has_text=re.compile("^At the office"))).to_be_visible()
     at_office = view_of(page, server.url, survey)["records"]["surface"]
     assert sorted(item["width_m"] for item in at_office if "width_m" in item) == [1.1, 2.5]
     assert [item for item in at_office if "height_m" in item] == []
