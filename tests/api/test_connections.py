@@ -280,7 +280,17 @@ def test_what_has_been_said_of_an_answer_goes_out_while_the_rest_is_made() -> No
 
 
 def test_requests_sent_ahead_are_few() -> None:
-    with serving(small) as held, held.connect(WHOLE * 40) as one:
+    may_answer = threading.Event()
+
+    def held_up(environ: dict[str, Any], start: Callable[..., Any]) -> list[bytes]:
+        assert environ["PATH_INFO"] == "/small" or may_answer.wait(PATIENCE_S / 2)
+        return small(environ, start)
+
+    with serving(held_up, threads=2) as held, held.connect(WHOLE * 40) as one:
+        # Who comes after them is answered, so they have all been looked at before the first has its answer.
+        with held.connect(b"GET /small HTTP/1.1\r\nHost: x\r\n\r\n") as later:
+            assert b"200 OK" in later.recv(1000)
+        may_answer.set()
         came = b""
         while piece := one.recv(65_536):
             came += piece
