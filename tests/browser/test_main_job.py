@@ -307,7 +307,7 @@ def make_and_send_report(page: Page) -> int:
     survey = survey_of(page)
     page.goto(page.url.split("#")[0] + f"#/survey/{survey}/office/reports")
     assert make_version(page)[0] == 1
-    expect(page.get_by_role("link", name="Quotation, version 1")).to_be_visible(timeout=90_000)
+    expect(page.get_by_role("link", name="Quotation, version 1")).to_be_visible()
     expect(page.get_by_label("To", exact=True)).to_have_value(HOUSEHOLD)
     picture(page, "24-report-made")
     page.get_by_role("button", name="Send version 1").click()

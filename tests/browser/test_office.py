@@ -167,7 +167,7 @@ def make_and_send(page: Page, server: Server, survey: str) -> None:
     go_to_part(page, server, survey, "reports")
     assert make_version(page)[0] == 2
     made = page.get_by_role("link", name="Quotation, version 2")
-    expect(made).to_be_visible(timeout=90_000)
+    expect(made).to_be_visible()
     pdf = got(page, f"{server.url}{made.get_attribute('href')}")
     assert pdf.body().startswith(b"%PDF-")
     page.get_by_label("To", exact=True).fill("not an address")

@@ -31,7 +31,7 @@ def test_an_option_moves_its_own_column_and_not_the_survey(
     expect(table.get_by_role("columnheader")).to_have_count(3)
     if size == "phone":
         page.context.set_offline(True)
-    expect(page.get_by_text(re.compile("changes nothing: it is the survey as it stands"))).to_be_visible(timeout=90_000)
+    expect(page.get_by_text(re.compile("changes nothing: it is the survey as it stands"))).to_be_visible()
     flow = table.get_by_role("row", name=re.compile("^Flow temperature"))
     before = flow.get_by_role("cell").all_inner_texts()
     assert before[0] == before[1]

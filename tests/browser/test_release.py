@@ -59,7 +59,7 @@ def test_a_red_point_wants_a_reason_and_a_changed_line_is_settled(
     number, reasons = make_version(page)
     assert reasons > 0
     # A version is four papers of the whole demo house.
-    expect(page.get_by_role("link", name=f"Quotation, version {number}")).to_be_visible(timeout=180_000)
+    expect(page.get_by_role("link", name=f"Quotation, version {number}")).to_be_visible()
     page.get_by_text(re.compile(f"^Version {number} was made with")).click()
     expect(page.get_by_text(WRITTEN).first).to_be_visible()
     look(page, f"52-reasons-{size}")

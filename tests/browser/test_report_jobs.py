@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 import sqlite3
+import sys
 from collections.abc import Iterator
 from contextlib import closing, contextmanager
 from datetime import UTC, datetime, timedelta
@@ -19,6 +20,50 @@ from tests.browser.reasons import make_version, reasons
 from tests.browser.test_office import go_to_part
 from tests.support.chromium import Chromium
 from tests.support.server import Server
+
+#: The program as it is, but for the setting of the papers: they are there once a file beside the program says so. What it takes to set
+#: the whole demo house is nothing to look at here, and a version on its way can be looked at for as long as one wants.
+WAITING = f"""#!{sys.executable}
+import sys
+import time
+from pathlib import Path
+
+from wattwalk import cli
+from wattwalk.office import report_jobs
+from wattwalk.office.render import RenderInterruptedError
+from wattwalk.office.report import PAPERS
+
+
+def wait(_request, *, is_unwanted, **_):
+    while not Path(__file__).with_name("may-be-made").exists():
+        if is_unwanted():
+            raise RenderInterruptedError("not wanted any more")
+        time.sleep(0.05)
+    return {{name: b"%PDF-1.7 in the place of a paper" for name in PAPERS}}
+
+
+report_jobs.render_in_subprocess = wait
+sys.exit(cli.main())
+"""
+
+
+@pytest.fixture
+def waiting_server(tmp_path: Path, demo_office: Path, office_port: int, profile_with_app: Path) -> Iterator[Server]:
+    """The demo office, which makes a version once it may."""
+    program = tmp_path / "wattwalk-waiting"
+    program.write_text(WAITING)
+    program.chmod(0o755)
+    with Server(tmp_path, program=program, demo=True, begin_with=demo_office, port=office_port) as running:
+        yield running
+
+
+def let_be_made(server: Server, may_be: bool = True) -> None:
+    """Let versions be made from now on, or hold up the next."""
+    may = server.folder / "may-be-made"
+    if may_be:
+        may.touch()
+    else:
+        may.unlink()
 
 
 @contextmanager
@@ -54,8 +99,9 @@ def file_of(server: Server, survey: str, number: int) -> Path:
     return server.home / "reports" / name
 
 
-@pytest.mark.takes(seconds=50)
-def test_a_report_on_its_way(phone: Chromium, server: Server) -> None:
+@pytest.mark.takes(seconds=20)
+def test_a_report_on_its_way(phone: Chromium, waiting_server: Server) -> None:
+    server = waiting_server
     phone.start()
     page = phone.page()
     survey = open_demo_house(page, server.url)
@@ -68,12 +114,14 @@ def test_a_report_on_its_way(phone: Chromium, server: Server) -> None:
     being_made = page.get_by_text(re.compile(f"^Version {number} (is next|waits|is being made)"))
     expect(being_made).to_be_visible()
     expect(make).to_have_count(0)
+    let_be_made(server)
     made = page.get_by_role("link", name=f"Quotation, version {number}")
-    expect(made).to_be_visible(timeout=90_000)
+    expect(made).to_be_visible()
     expect(make).to_have_text(f"Make version {number + 1}")
     expect(being_made).to_have_count(0)
 
     # The office has one as it stood; asked for elsewhere, this page says so too, also after it was opened anew.
+    let_be_made(server, may_be=False)
     job = ask(page, server, survey)
     hold(server, job["id"], "rendering")
     page.reload()
@@ -98,8 +146,9 @@ def test_a_report_on_its_way(phone: Chromium, server: Server) -> None:
     look_at_both_sizes(page, "42-report-busy")
     with database(server) as opened:
         opened.executemany("UPDATE report_job SET state = 'ready' WHERE id = ?", [(each,) for each in held])
+    let_be_made(server)
     make.click()
-    expect(page.get_by_role("link", name=f"Quotation, version {number + 1}")).to_be_visible(timeout=90_000)
+    expect(page.get_by_role("link", name=f"Quotation, version {number + 1}")).to_be_visible()
 
 
 def hold_others(opened: sqlite3.Connection, survey: str, count: int) -> list[str]:
@@ -121,7 +170,8 @@ def hold_others(opened: sqlite3.Connection, survey: str, count: int) -> list[str
 
 
 @pytest.mark.takes(seconds=30)
-def test_a_file_that_is_gone_is_said_and_made_again(laptop: Chromium, server: Server) -> None:
+def test_a_file_that_is_gone_is_said_and_made_again(laptop: Chromium, own_server: Server) -> None:
+    server = own_server
     laptop.start()
     page = laptop.page()
     survey = open_demo_house(page, server.url)
@@ -139,6 +189,6 @@ def test_a_file_that_is_gone_is_said_and_made_again(laptop: Chromium, server: Se
     page.get_by_role("button", name="Send version 1").click()
     expect(page.get_by_text("Not sent: The file of version 1 is missing at the office.")).to_be_visible()
     page.get_by_role("button", name="Make version 1 again").click()
-    expect(page.get_by_role("link", name="Quotation, version 1")).to_be_visible(timeout=90_000)
+    expect(page.get_by_role("link", name="Quotation, version 1")).to_be_visible()
     expect(page.get_by_text("The file of version 1 is missing at the office.", exact=True)).to_have_count(0)
     assert path.read_bytes() == made

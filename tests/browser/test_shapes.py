@@ -22,6 +22,8 @@ def new_room(page: Page, use: str, size: str) -> None:
     page.get_by_role("button", name="New room").click()
     tap(page, use)
     sizes(page, BOX, size)
+    # The first side opens by itself once the size is stored, and moves what stands below: a tap before that may miss.
+    expect(page.get_by_role("region", name="Front side")).to_be_visible()
 
 
 def open_shape(page: Page) -> None:
