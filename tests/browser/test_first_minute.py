@@ -17,7 +17,7 @@ from tests.browser.held import held
 from tests.browser.keyboard import open_screen
 from tests.support.chromium import Chromium
 from tests.support.server import Server
-from tests.support.until import until
+from tests.support.until import until, wait_until
 
 PHOTO = Path(__file__).with_name("photo.jpg")
 SIZE = {"width": 390, "height": 844}
@@ -125,7 +125,8 @@ def test_station_and_nation_are_offered_by_postcode_and_by_position_and_the_heig
     expect(code.get_by_text("Saved on this phone")).to_be_visible()
     code.get_by_role("button", name="Take Scotland").click()
     expect(code.get_by_role("button")).to_have_count(0)
-    assert {"design_location": "edinburgh", "nation": "scotland"}.items() <= held(page, survey)[record].items()
+    taken = {"design_location": "edinburgh", "nation": "scotland"}
+    wait_until(lambda: taken.items() <= held(page, survey)[record].items(), "what was taken is not kept", page)
 
     ask = where.get_by_role("button", name="Use the position of this phone")
     ask.click()

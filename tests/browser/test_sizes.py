@@ -11,6 +11,7 @@ from tests.browser.hand import back, field, go_to, picture, sign_in, sizes
 from tests.browser.held import held, view_of
 from tests.support.chromium import Chromium
 from tests.support.server import Server
+from tests.support.until import wait_until
 
 _WAITING = """(survey) => new Promise((done, failed) => {
   const asked = indexedDB.open('wattwalk');
@@ -90,11 +91,11 @@ def test_a_typed_length_is_one_change_and_the_walls_move(phone: Chromium, server
     page.get_by_label(re.compile("^Width")).fill("5.6")
     page.get_by_label(re.compile("^Width")).blur()
     expect(field(page, "width_m").get_by_text("Taken from Living room")).to_have_count(0)
-    assert {"width_m": 5.6} in stored_sizes(held(page, survey))
+    wait_until(lambda: {"width_m": 5.6} in stored_sizes(held(page, survey)), "the longer wall is not kept", page)
     page.get_by_label(re.compile("^Width")).fill("5")
     page.get_by_label(re.compile("^Width")).blur()
     expect(field(page, "width_m").get_by_text("Taken from Living room: 5 m.")).to_be_visible()
-    assert {"width_m": 5.6} not in stored_sizes(held(page, survey))
+    wait_until(lambda: {"width_m": 5.6} not in stored_sizes(held(page, survey)), "the wall stays longer", page)
     back(page)
 
     context.set_offline(False)

@@ -9,7 +9,7 @@ from typing import TypeVar
 from playwright.sync_api import Page
 
 #: How long a test waits for anything that must come, s: patience costs nothing where all is well, and a busy machine is no fault of the program's.
-PATIENCE_S = 90.0
+PATIENCE_S = 180.0
 PATIENCE_MS = PATIENCE_S * 1000
 #: Between two looks, s.
 _PAUSE_S = 0.05
