@@ -19,6 +19,7 @@ from tests.browser.looking import look_at_both_sizes
 from tests.browser.reasons import make_version, reasons
 from tests.browser.test_office import go_to_part
 from tests.support.chromium import Chromium
+from tests.support.dying import PDF
 from tests.support.server import Server
 
 #: The program as it is, but for the setting of the papers: they are there once a file beside the program says so. What it takes to set
@@ -31,7 +32,6 @@ from pathlib import Path
 from wattwalk import cli
 from wattwalk.office import report_jobs
 from wattwalk.office.render import RenderInterruptedError
-from wattwalk.office.report import PAPERS
 
 
 def wait(_request, *, is_unwanted, **_):
@@ -39,7 +39,7 @@ def wait(_request, *, is_unwanted, **_):
         if is_unwanted():
             raise RenderInterruptedError("not wanted any more")
         time.sleep(0.05)
-    return {{name: b"%PDF-1.7 in the place of a paper" for name in PAPERS}}
+    return {{"quotation": {PDF!r}}}
 
 
 report_jobs.render_in_subprocess = wait
