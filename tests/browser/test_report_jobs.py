@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import re
 import sqlite3
-import sys
 from collections.abc import Iterator
 from contextlib import closing, contextmanager
 from datetime import UTC, datetime, timedelta
@@ -19,51 +18,7 @@ from tests.browser.looking import look_at_both_sizes
 from tests.browser.reasons import make_version, reasons
 from tests.browser.test_office import go_to_part
 from tests.support.chromium import Chromium
-from tests.support.dying import PDF
 from tests.support.server import Server
-
-#: The program as it is, but for the setting of the papers: they are there once a file beside the program says so. What it takes to set
-#: the whole demo house is nothing to look at here, and a version on its way can be looked at for as long as one wants.
-WAITING = f"""#!{sys.executable}
-import sys
-import time
-from pathlib import Path
-
-from wattwalk import cli
-from wattwalk.office import report_jobs
-from wattwalk.office.render import RenderInterruptedError
-
-
-def wait(_request, *, is_unwanted, **_):
-    while not Path(__file__).with_name("may-be-made").exists():
-        if is_unwanted():
-            raise RenderInterruptedError("not wanted any more")
-        time.sleep(0.05)
-    return {{"quotation": {PDF!r}}}
-
-
-report_jobs.render_in_subprocess = wait
-sys.exit(cli.main())
-"""
-
-
-@pytest.fixture
-def waiting_server(tmp_path: Path, demo_office: Path, office_port: int, profile_with_app: Path) -> Iterator[Server]:
-    """The demo office, which makes a version once it may."""
-    program = tmp_path / "wattwalk-waiting"
-    program.write_text(WAITING)
-    program.chmod(0o755)
-    with Server(tmp_path, program=program, demo=True, begin_with=demo_office, port=office_port) as running:
-        yield running
-
-
-def let_be_made(server: Server, may_be: bool = True) -> None:
-    """Let versions be made from now on, or hold up the next."""
-    may = server.folder / "may-be-made"
-    if may_be:
-        may.touch()
-    else:
-        may.unlink()
 
 
 @contextmanager
@@ -99,9 +54,8 @@ def file_of(server: Server, survey: str, number: int) -> Path:
     return server.home / "reports" / name
 
 
-@pytest.mark.takes(seconds=20)
-def test_a_report_on_its_way(phone: Chromium, waiting_server: Server) -> None:
-    server = waiting_server
+@pytest.mark.takes(seconds=50)
+def test_a_report_on_its_way(phone: Chromium, server: Server) -> None:
     phone.start()
     page = phone.page()
     survey = open_demo_house(page, server.url)
@@ -114,14 +68,12 @@ def test_a_report_on_its_way(phone: Chromium, waiting_server: Server) -> None:
     being_made = page.get_by_text(re.compile(f"^Version {number} (is next|waits|is being made)"))
     expect(being_made).to_be_visible()
     expect(make).to_have_count(0)
-    let_be_made(server)
     made = page.get_by_role("link", name=f"Quotation, version {number}")
     expect(made).to_be_visible()
     expect(make).to_have_text(f"Make version {number + 1}")
     expect(being_made).to_have_count(0)
 
     # The office has one as it stood; asked for elsewhere, this page says so too, also after it was opened anew.
-    let_be_made(server, may_be=False)
     job = ask(page, server, survey)
     hold(server, job["id"], "rendering")
     page.reload()
@@ -146,7 +98,6 @@ def test_a_report_on_its_way(phone: Chromium, waiting_server: Server) -> None:
     look_at_both_sizes(page, "42-report-busy")
     with database(server) as opened:
         opened.executemany("UPDATE report_job SET state = 'ready' WHERE id = ?", [(each,) for each in held])
-    let_be_made(server)
     make.click()
     expect(page.get_by_role("link", name=f"Quotation, version {number + 1}")).to_be_visible()
 
@@ -170,8 +121,7 @@ def hold_others(opened: sqlite3.Connection, survey: str, count: int) -> list[str
 
 
 @pytest.mark.takes(seconds=30)
-def test_a_file_that_is_gone_is_said_and_made_again(laptop: Chromium, own_server: Server) -> None:
-    server = own_server
+def test_a_file_that_is_gone_is_said_and_made_again(laptop: Chromium, server: Server) -> None:
     laptop.start()
     page = laptop.page()
     survey = open_demo_house(page, server.url)
