@@ -14,6 +14,7 @@ from playwright.sync_api import Playwright, expect, sync_playwright
 
 from tests.support.chromium import Chromium, Screen
 from tests.support.postgres import fresh_database, own_cluster
+from tests.support.until import PATIENCE_MS
 
 
 class OutsideNetworkError(RuntimeError):
@@ -93,8 +94,7 @@ def database_url(request: pytest.FixtureRequest, tmp_path: Path) -> Iterator[str
 @pytest.fixture(scope="session")
 def playwright_driver() -> Iterator[Playwright]:
     """The driver that all browser tests share; it starts no browser by itself."""
-    # Patience costs nothing where all is well, and a busy machine is no fault of the program's.
-    expect.set_options(timeout=15_000)
+    expect.set_options(timeout=PATIENCE_MS)
     with sync_playwright() as driver:
         yield driver
 

@@ -85,8 +85,13 @@ def test_surveys_stand_at_the_last_change_of_what_they_lean_on(ada: Device) -> N
     unit, other = fresh(), fresh()
     made = ada.book_push(change(unit, "name", "Unit", kind="unit"))["revision"]
     assert stands() == (made, made)
-    ada.book_push(article("code", "P-8", other), article("deleted", True, other))
-    assert stands() == (made, made), "an article moves surveys that cannot lean on it"
+    # Their price lines are drawn from articles; what one costs the firm is none of theirs.
+    told = ada.book_push(article("code", "P-8", other))["revision"]
+    assert stands() == (told, told)
+    assert ada.book_push(article("cost_price", "12.50", other))["revision"] > told
+    assert stands() == (told, told)
+    taken = ada.book_push(article("deleted", True, other, seen=told))["revision"]
+    assert stands() == (taken, taken)
     gone = ada.book_push(change(unit, "deleted", True, kind="unit", seen=made))["revision"]
     assert gone > made
     assert stands() == (gone, gone)

@@ -27,7 +27,8 @@ from wattwalk.database import BusyError, db, is_busy, now, reading, writing
 from wattwalk.models import DeviceSession
 
 PATIENCE_S = 0.4
-LONG_S = 8.0
+#: What is far longer than any request takes, on a busy machine too.
+LONG_S = 60.0
 
 
 @pytest.fixture
@@ -95,7 +96,7 @@ def test_a_locked_database_is_busy_and_nothing_is_lost(request: pytest.FixtureRe
     with lock(office):
         began = time.monotonic()
         assert_busy(ada.send(mine))
-        assert PATIENCE_S * 0.9 < time.monotonic() - began < PATIENCE_S * 2 + 3
+        assert PATIENCE_S * 0.9 < time.monotonic() - began < LONG_S / 2
         # Whoever only reads is not held up.
         assert ada.client.get("/api/health").status_code == 200
         assert ada.view()["revision"] == 1
@@ -105,7 +106,6 @@ def test_a_locked_database_is_busy_and_nothing_is_lost(request: pytest.FixtureRe
 def test_a_reader_whose_visit_is_due_to_be_noted_does_not_wait(
     on_sqlite: Office, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    # Long enough to tell a wait from a slow machine.
     monkeypatch.setattr(database, "LOCK_PATIENCE_S", LONG_S)
     ada = on_sqlite.device(ADA)
     ada.push(change())
@@ -209,7 +209,7 @@ def test_a_pool_that_is_used_up_is_busy(on_sqlite: Office, monkeypatch: pytest.M
         began = time.monotonic()
         try:
             assert_busy(on_sqlite.app.test_client().get("/api/health"))
-            assert time.monotonic() - began < PATIENCE_S + 3
+            assert time.monotonic() - began < LONG_S / 2
         finally:
             for connection in held:
                 connection.close()

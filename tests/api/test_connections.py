@@ -20,6 +20,7 @@ import pytest
 
 from tests.support.cast import change
 from tests.support.server import Server
+from tests.support.until import PATIENCE_S
 from wattwalk import connections
 from wattwalk.connections import make_server
 from wattwalk.fill_in import EMAIL, PASSWORD
@@ -37,7 +38,9 @@ def crowd(stack: ExitStack, port: int, number: int) -> list[socket.socket]:
     opened = []
     for place in range(number):
         one = stack.enter_context(
-            socket.create_connection(("127.0.0.1", port), timeout=20, source_address=(f"127.0.0.{2 + place % 5}", 0))
+            socket.create_connection(
+                ("127.0.0.1", port), timeout=PATIENCE_S, source_address=(f"127.0.0.{2 + place % 5}", 0)
+            )
         )
         one.sendall((b"", HALF_A_HEAD, HALF_A_BODY)[place % 3])
         opened.append(one)
@@ -49,7 +52,7 @@ def ask(url: str, cookie: str = "", body: Any = None) -> tuple[float, Any, str]:
     headers = {"Cookie": cookie, **({} if body is None else {"Content-Type": "application/json"})}
     began = time.perf_counter()
     with urlopen(
-        Request(url, headers=headers, data=None if body is None else json.dumps(body).encode()), timeout=20
+        Request(url, headers=headers, data=None if body is None else json.dumps(body).encode()), timeout=PATIENCE_S
     ) as answer:
         read = json.load(answer)
     return (time.perf_counter() - began) * 1000, read, (answer.headers["Set-Cookie"] or "").split(";")[0]
@@ -68,6 +71,7 @@ def add_person(server: Server) -> None:
     )
 
 
+@pytest.mark.alone
 def test_two_thousand_that_say_nothing_keep_nobody_out(tmp_path: Path, say: Callable[[str], None]) -> None:
     with Server(tmp_path) as server, ExitStack() as stack:
         add_person(server)
@@ -110,7 +114,8 @@ def test_when_all_are_taken_the_longest_idle_make_room(tmp_path: Path) -> None:
         ExitStack() as stack,
     ):
         first = crowd(stack, server.port, 60)
-        time.sleep(0.1)
+        # Answered, the server has taken in those before it as well.
+        ask(f"{server.url}/api/health")
         crowd(stack, server.port, 190)
         assert ask(f"{server.url}/api/health")[1]["status"] == "ok"
         assert not any(is_open(one) for one in first)
@@ -139,7 +144,7 @@ class Held:
 
     def connect(self, said: bytes = b"") -> socket.socket:
         """Open a connection and say something on it."""
-        one = socket.create_connection(("127.0.0.1", self.port), timeout=10)
+        one = socket.create_connection(("127.0.0.1", self.port), timeout=PATIENCE_S)
         one.sendall(said)
         return one
 
@@ -147,7 +152,7 @@ class Held:
         """End it."""
         self._is_over.set()
         self._server.pull_trigger()
-        self._thread.join(5)
+        self._thread.join(PATIENCE_S)
         self._server.task_dispatcher.shutdown()
         for one in list(self._server.active_channels.values()):
             one.handle_close()
@@ -176,14 +181,14 @@ def large(environ: dict[str, Any], start: Callable[..., Any]) -> list[bytes]:
     return [b"x" * 1_000_000] * 40
 
 
-def seconds_until_closed(one: socket.socket) -> float:
-    began = time.monotonic()
+def is_closed(one: socket.socket) -> bool:
+    """Read until the server has closed the connection; one that stays open fails by the socket's own patience."""
     try:
         while one.recv(65_536):
             pass
     except ConnectionResetError:
         pass
-    return time.monotonic() - began
+    return True
 
 
 @pytest.fixture
@@ -197,29 +202,32 @@ def test_an_idle_connection_and_a_half_sent_request_end(quick_looks: None) -> No
     with serving(small) as held:
         for said in (b"", HALF_A_HEAD, HALF_A_BODY, WHOLE):
             with held.connect(said) as one:
-                assert seconds_until_closed(one) < 4
+                assert is_closed(one)
 
 
-def drip(one: socket.socket, seconds: float) -> None:
-    until = time.monotonic() + seconds
+def drip(one: socket.socket) -> None:
+    until = time.monotonic() + PATIENCE_S
     while time.monotonic() < until:
         one.sendall(b"A: b\r\n")
         time.sleep(0.1)
 
 
 def test_a_request_that_comes_by_drops_ends_too(quick_looks: None) -> None:
+    began = time.monotonic()
     with serving(small) as held, held.connect(HALF_A_HEAD) as one:
-        began = time.monotonic()
         with pytest.raises(OSError, match=r"Broken pipe|reset"):
-            drip(one, 8)
+            drip(one)
         assert time.monotonic() - began > 1.4
 
 
-def test_a_slow_request_that_gets_on_is_served(quick_looks: None) -> None:
+def test_a_slow_request_that_gets_on_is_served(quick_looks: None, monkeypatch: pytest.MonkeyPatch) -> None:
+    # All of it takes longer than one may lie idle, and no step of it nearly as long.
+    monkeypatch.setattr(connections, "IDLE_S", 2.0)
+    monkeypatch.setattr(connections, "WAY_S", 60)
     with serving(small) as held, held.connect() as one:
         for byte in (WHOLE[place : place + 4] for place in range(0, len(WHOLE), 4)):
             one.sendall(byte)
-            time.sleep(0.1)
+            time.sleep(0.35)
         assert b"200 OK" in one.recv(1000)
 
 
@@ -242,7 +250,7 @@ def test_an_answer_that_nobody_reads_holds_no_thread(quick_looks: None) -> None:
     ):
         began = time.monotonic()
         assert b"200 OK" in one.recv(1000)
-        assert time.monotonic() - began < 10
+        assert time.monotonic() - began < 30
 
 
 def test_an_answer_that_is_read_slowly_comes_whole() -> None:
@@ -261,7 +269,7 @@ def test_what_has_been_said_of_an_answer_goes_out_while_the_rest_is_made() -> No
         start("200 OK", [("Content-Length", str(30_000_002))])
         time.sleep(0.3)  # until the loop has seen that nothing is to be sent yet
         yield b"x" * 30_000_000
-        yield b"ok" if has_all.wait(8) else b"no"
+        yield b"ok" if has_all.wait(PATIENCE_S / 2) else b"no"
 
     with serving(in_two) as held, held.connect(WHOLE) as one:
         read = 0
@@ -272,7 +280,17 @@ def test_what_has_been_said_of_an_answer_goes_out_while_the_rest_is_made() -> No
 
 
 def test_requests_sent_ahead_are_few() -> None:
-    with serving(small) as held, held.connect(WHOLE * 40) as one:
+    may_answer = threading.Event()
+
+    def held_up(environ: dict[str, Any], start: Callable[..., Any]) -> list[bytes]:
+        assert environ["PATH_INFO"] == "/small" or may_answer.wait(PATIENCE_S / 2)
+        return small(environ, start)
+
+    with serving(held_up, threads=2) as held, held.connect(WHOLE * 40) as one:
+        # Who comes after them is answered, so they have all been looked at before the first has its answer.
+        with held.connect(b"GET /small HTTP/1.1\r\nHost: x\r\n\r\n") as later:
+            assert b"200 OK" in later.recv(1000)
+        may_answer.set()
         came = b""
         while piece := one.recv(65_536):
             came += piece

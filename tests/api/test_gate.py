@@ -11,6 +11,7 @@ from typing import Any
 import pytest
 
 from tests.support.cast import ADA, MODEL, PASSWORD, Device, Office, change, open_office
+from tests.support.until import PATIENCE_S, wait_until
 from wattwalk import accounts, serve
 from wattwalk.api import gate, results
 from wattwalk.api.gate import Gate, Gates
@@ -19,8 +20,11 @@ from wattwalk.sync import push
 
 @pytest.fixture
 def alone(tmp_path: Path) -> Iterator[Office]:
-    """An office of its own on SQLite: what is held up here holds up no other test."""
+    """An office of its own on SQLite: what is held up here holds up no other test, and who waits at a gate does so until it is let in."""
     with open_office(f"sqlite:///{tmp_path / 'wattwalk.sqlite3'}", tmp_path) as office:
+        gates = office.app.extensions["wattwalk-gates"]
+        for one in (gates.slow, gates.writes, gates.sign_in):
+            one._patience_s = PATIENCE_S
         yield office
 
 
@@ -36,16 +40,13 @@ class Slow:
 
     def wait_for(self, number: int) -> None:
         """Wait until so many have been in it at once."""
-        until = time.monotonic() + 15
-        while self.most < number:
-            assert time.monotonic() < until, f"{self.most} of {number} at once"
-            time.sleep(0.01)
+        wait_until(lambda: self.most >= number, lambda: f"{self.most} of {number} at once")
 
     def __call__(self, *given: Any, **named: Any) -> Any:
         with self._lock:
             self._inside += 1
             self.most = max(self.most, self._inside)
-        assert self.may_end.wait(20)
+        assert self.may_end.wait(PATIENCE_S)
         with self._lock:
             self._inside -= 1
         return self._real(*given, **named)
@@ -62,24 +63,20 @@ class Many:
 
     def wait_for(self, number: int) -> None:
         """Wait until so many have been answered."""
-        until = time.monotonic() + 15
-        while len(self.answers) < number:
-            assert time.monotonic() < until, f"{len(self.answers)} of {number} answered"
-            time.sleep(0.01)
+        wait_until(lambda: len(self.answers) >= number, lambda: f"{len(self.answers)} of {number} answered")
 
     def join(self) -> list[int]:
         """Wait for all and return the statuses, sorted."""
         for thread in self._threads:
-            thread.join(20)
+            thread.join(PATIENCE_S)
         return sorted(answer.status_code for answer in self.answers)
 
 
 def assert_light_work_goes_on(device: Device) -> None:
-    began = time.monotonic()
+    """Ask for little while what is slow goes on: it ends only when it is let go, so whoever waited for it would be sent away."""
     assert device.client.get("/api/health").status_code == 200
     assert device.client.get("/api/surveys?since=1").status_code == 200
     assert device.client.get(f"{device.path}/changes?model={MODEL}").status_code == 200
-    assert time.monotonic() - began < 2
 
 
 def assert_sent_away(many: Many, number: int) -> None:
@@ -144,7 +141,7 @@ def test_one_that_waits_too_long_is_sent_away_and_its_place_is_free_again() -> N
     for _ in range(3):
         began = time.monotonic()
         assert not few.enter()
-        assert 0.15 < time.monotonic() - began < 3
+        assert time.monotonic() - began > 0.15
     few.leave()
     assert few.enter()
 

@@ -11,6 +11,7 @@ from flask.testing import FlaskClient
 from sqlalchemy import delete, func, select
 
 from tests.support.cast import ADA, BEN, CORA, PASSWORD, Office
+from tests.support.until import PATIENCE_S
 from wattwalk import accounts, guessing
 from wattwalk.accounts import WrongSignInError
 from wattwalk.database import reading, writing
@@ -61,7 +62,7 @@ def test_many_at_once_get_no_more_answers_than_one_after_the_other(office: Offic
 
     def try_it(place: int) -> None:
         with office.app.app_context():
-            begin.wait(20)
+            begin.wait(PATIENCE_S)
             said.append(guess(address=f"192.0.2.{place}"))
 
     threads = [threading.Thread(target=try_it, args=(place,)) for place in range(24)]

@@ -24,13 +24,13 @@ from tests.support.ledger.account import account, agree
 from tests.support.ledger.phone import Phone
 from tests.support.ledger.wire import HttpWire
 from tests.support.server import Server
+from tests.support.until import wait_until
 from wattwalk.api.access import PLAIN_COOKIE
 from wattwalk.backup.archive import open_archive
 from wattwalk.config import Settings
 
 #: Changes and photos that reach the office before the backup begins, and as many after it has ended.
 CHANGES, PHOTOS = 40, 5
-PATIENCE_S = 60.0
 
 
 class Answer:
@@ -122,10 +122,7 @@ def photos_of(at: Settings) -> int:
 
 def wait_for_work(idle: Phone, at: Settings, changes: int, photos: int) -> None:
     """Wait until the office has so many changes and photos; `idle` is a phone that nobody works on."""
-    deadline = time.monotonic() + PATIENCE_S
-    while idle.wire.stands()[1] < changes or photos_of(at) < photos:
-        assert time.monotonic() < deadline, "too little reaches the office"
-        time.sleep(0.05)
+    wait_until(lambda: idle.wire.stands()[1] >= changes and photos_of(at) >= photos, "too little reaches the office")
 
 
 def meet(phones: list[Phone]) -> None:

@@ -30,9 +30,9 @@ sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
 
 from tests.bench.bench_phone import at_95, slowed
 from tests.browser.hand import sign_in
+from tests.browser.reasons import reasons
 from tests.support.chromium import Chromium, Screen
 from tests.support.houses import camera_pictures, large_house, with_photos
-from tests.support.reasons import fetched
 from tests.support.server import Server
 
 PHOTOS, TAKEN = 300, 12
@@ -317,7 +317,7 @@ def at_the_office(browser: Chromium, url: str) -> None:
     begun = time.perf_counter()
     asked = page.context.request.post(
         f"{url}/api/surveys/large-house/reports",
-        data=fetched(page.context.request.get, f"{url}/api/surveys/large-house"),
+        data=reasons(page, f"{url}/api/surveys/large-house"),
     )
     made = asked.json()
     while made["state"] in ("waiting", "rendering"):

@@ -7,12 +7,13 @@ from typing import Any
 from playwright.sync_api import Page
 from uuid_utils import uuid7
 
+from tests.browser.ask import got
 from tests.support.server import Server
 
 
 def write_book(page: Page, server: Server, **articles: dict[str, Any]) -> None:
     """Write articles as another laptop of the office does."""
-    seen = page.context.request.get(f"{server.url}/api/book").json()["revision"]
+    seen = got(page, f"{server.url}/api/book").json()["revision"]
     changes = [
         {
             "id": str(uuid7()),
@@ -39,7 +40,7 @@ def empty_book(page: Page, server: Server) -> None:
         f"{server.url}/api/session", data={"email": "surveyor@demo.example", "password": "walk-the-house"}
     )
     assert signed_in.ok, signed_in.text()
-    book = page.context.request.get(f"{server.url}/api/book").json()
+    book = got(page, f"{server.url}/api/book").json()
     gone = {article["id"]: {"deleted": True} for article in book["records"].get("article", [])}
     if gone:
         write_book(page, server, **gone)

@@ -53,7 +53,7 @@ def profile_with_app(
         sign_in(page, office.url, "surveyor@demo.example", "walk-the-house")
         page.wait_for_function("() => navigator.serviceWorker.ready.then(() => true)")
         page.goto(f"{office.url}/#/sync")
-        expect(page.get_by_role("region", name="Figures on this phone")).to_contain_text("Ready", timeout=60_000)
+        expect(page.get_by_role("region", name="Figures on this phone")).to_contain_text("Ready")
         wait_for_kept_memory(page)
         page.goto("about:blank")
         page.context.new_cdp_session(page).send(

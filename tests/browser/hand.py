@@ -78,7 +78,7 @@ def open_demo_house(page: Page, url: str) -> str:
     go_to(page, "The office")
     page.get_by_role("link", name=re.compile("Thimbleworth")).click()
     expect(page.get_by_role("heading", name="Results")).to_be_visible()
-    expect(page.get_by_text("The house loses")).to_be_visible(timeout=30_000)
+    expect(page.get_by_text("The house loses")).to_be_visible()
     found = re.search(r"#/survey/([^/?]+)", page.url)
     assert found is not None
     return found[1]

@@ -6,6 +6,8 @@ from typing import Any
 
 from playwright.sync_api import Page
 
+from tests.browser.ask import got
+
 #: All that a device holds of a survey's records, as its own store has it.
 _HELD = """(survey) => new Promise((done, failed) => {
   const asked = indexedDB.open('wattwalk');
@@ -57,7 +59,7 @@ def records_of(view: dict[str, Any]) -> Records:
 
 def view_of(page: Page, url: str, survey: str) -> dict[str, Any]:
     """Return the office's view of a survey, asked with the device's own way in."""
-    response = page.context.request.get(f"{url}/api/surveys/{survey}")
+    response = got(page, f"{url}/api/surveys/{survey}")
     assert response.ok, response.text()
     return response.json()
 

@@ -7,6 +7,7 @@ from typing import Any
 
 from playwright.sync_api import Page
 
+from tests.browser.ask import got
 from tests.browser.held import held
 
 #: Runs before the app: notes every element that listens for a click, whatever it is made of.
@@ -95,7 +96,7 @@ def screens(page: Page, url: str, survey: str) -> list[str]:
     list of str
         Addresses from the `#` on.
     """
-    model = page.context.request.get(f"{url}/api/model").json()
+    model = got(page, f"{url}/api/model").json()
     here = f"#/survey/{survey}"
     first: dict[str, str] = {}
     for name in held(page, survey):

@@ -34,6 +34,7 @@ from tests.support.cast import MODEL
 from tests.support.chromium import Chromium, Screen
 from tests.support.server import Server
 from tests.support.soak import Broken, asked, soak
+from tests.support.until import PATIENCE_MS, PATIENCE_S
 
 EMAIL, PASSWORD = "surveyor@demo.example", "walk-the-house"
 HOUSE_FIELDS = ("household_name", "address", "surveyor", "altitude_m", "access_notes")
@@ -41,7 +42,6 @@ ROOM_FIELDS = ("name", "notes")
 MOST_ROOMS = 3
 #: Milliseconds within which the blow falls after what it falls into has begun.
 SOON_MS, TAKING_A_PHOTO_MS, STARTING_MS = 50, 250, 900
-PATIENCE_S = 60.0
 
 SAID = """(name) => [...document.querySelectorAll(`#field-${name} .field-saved`)].some((words) => words.textContent === 'Saved on this phone' && words.checkVisibility())"""
 PHOTO_SAID = """() => [...document.querySelectorAll('section[aria-label="Photos"] .take-said')].some((words) => words.textContent === 'Saved on this phone')"""
@@ -466,9 +466,7 @@ class Walk:
             if time.monotonic() > deadline:
                 raise Broken("phone and office do not get level")
             self.page.wait_for_timeout(200)
-        expect(self.page.get_by_role("status").filter(has_text=re.compile("^At the office"))).to_be_visible(
-            timeout=PATIENCE_S * 1000
-        )
+        expect(self.page.get_by_role("status").filter(has_text=re.compile("^At the office"))).to_be_visible()
         self._compare()
         if (view["contested"], view["refused"]) != ([], []):
             raise Broken(f"one phone alone has answers contested or refused: {view['contested']} {view['refused']}")
@@ -554,7 +552,7 @@ def words(counts: Counter[str]) -> str:
 
 def main() -> int:
     """Walk with new seeds until so many kills were made, and print the account; 1 when it does not add up."""
-    expect.set_options(timeout=15_000)
+    expect.set_options(timeout=PATIENCE_MS)
     with tempfile.TemporaryDirectory() as name, sync_playwright() as driver, Server(Path(name), demo=True) as server:
 
         def walk(seed: int, _left: int) -> tuple[Counter[str], int]:

@@ -4,10 +4,13 @@ from __future__ import annotations
 
 import re
 from time import monotonic
+from typing import Any
 
 from playwright.sync_api import Page, TimeoutError, expect
 
-from tests.support.reasons import WRITTEN
+from tests.browser.ask import got
+from tests.support.reasons import WRITTEN, reasons_for
+from tests.support.until import PATIENCE_S
 
 #: How often the button was tapped: one that moves away between finger down and up, as when a point above it goes, hears nothing.
 TAPPED = """() => {
@@ -22,18 +25,23 @@ TAPPED = """() => {
 }"""
 
 
+def reasons(page: Page, url: str) -> dict[str, Any]:
+    """Return the reasons for the red points of a survey at an address, as they are sent with the wish for a version."""
+    return reasons_for(got(page, f"{url}/version-points").json())
+
+
 def make_version(page: Page) -> tuple[int, int]:
     """Write a reason for every red point, ask for the next version, and return its number and how many points were red.
 
     The list follows what reaches the office: a point may still come, and then it gets its reason as well; or go, and then nobody asks for one.
     """
     said = page.get_by_text(re.compile("^(Red: settle it|Amber: look once|Nothing stands against)"))
-    expect(said.first).to_be_visible(timeout=60_000)
+    expect(said.first).to_be_visible()
     fields, make = (
         page.get_by_label(re.compile("^Reason")),
         page.get_by_role("button", name=re.compile("^Make version ")),
     )
-    until = monotonic() + 60
+    until = monotonic() + PATIENCE_S
     while True:
         try:
             for field in fields.all():

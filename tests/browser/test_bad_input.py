@@ -44,7 +44,7 @@ def start_survey(page: Page, url: str, name: str) -> str:
     page.get_by_role("button", name="New room").click()
     page.get_by_role("region", name="New room").get_by_role("button", name="Kitchen", exact=True).click()
     answer(page, "name", name)
-    expect(page.get_by_role("status").filter(has_text=re.compile("^At the office"))).to_be_visible(timeout=30_000)
+    expect(page.get_by_role("status").filter(has_text=re.compile("^At the office"))).to_be_visible()
     return page.url.split("?")[0]
 
 
@@ -114,13 +114,13 @@ def test_a_page_that_answers_for_the_office_is_not_taken_for_it(phone: Chromium,
         ),
     )
     answer(page, "notes", "seen at the hotel")
-    expect(page.get_by_role("status").filter(has_text="No answer from the office")).to_be_visible(timeout=30_000)
+    expect(page.get_by_role("status").filter(has_text="No answer from the office")).to_be_visible()
     page.goto(f"{server.url}/#/sync")
     expect(page.get_by_text("A Wi-Fi that asks you to sign in does that")).to_be_visible()
     expect(page.get_by_text("1 change waiting").first).to_be_visible()
     context.unroute("**/api/**")
     page.get_by_role("button", name="Send and fetch now").click()
-    expect(page.get_by_role("status").filter(has_text=re.compile("^At the office"))).to_be_visible(timeout=30_000)
+    expect(page.get_by_role("status").filter(has_text=re.compile("^At the office"))).to_be_visible()
 
 
 @pytest.fixture

@@ -9,7 +9,6 @@ import sys
 from collections.abc import Iterator
 from http.client import HTTPConnection
 from pathlib import Path
-from time import monotonic
 from urllib.request import HTTPCookieProcessor, build_opener
 from urllib.request import Request as HttpRequest
 
@@ -20,6 +19,7 @@ from tests.browser.hand import answer, field, go_to, open_demo_house, picture, s
 from tests.support.cast import change
 from tests.support.chromium import Chromium
 from tests.support.server import Server
+from tests.support.until import PATIENCE_S, wait_until
 
 SURVEYOR, PASSWORD = "surveyor@demo.example", "walk-the-house"
 #: Somebody of another firm, who uses the same browser afterwards.
@@ -157,7 +157,7 @@ def token_of(context: BrowserContext) -> str:
 
 def status_with(server: Server, token: str) -> int:
     """What the office answers to whoever still holds this cookie."""
-    line = HTTPConnection("127.0.0.1", server.port, timeout=10)
+    line = HTTPConnection("127.0.0.1", server.port, timeout=PATIENCE_S)
     line.request("GET", "/api/session", headers={"Cookie": f"wattwalk={token}"})
     try:
         return line.getresponse().status
@@ -215,10 +215,9 @@ def test_papers_photos_and_stores_are_shut_to_whoever_comes_next(laptop: Chromiu
     sign_out(page)
     assert places(page) == []
     # The browser's cache is emptied too, of whatever an earlier version let it keep.
-    until = monotonic() + 60
-    while page.evaluate(FROM_CACHE, "/addresses.json") != "nothing":
-        assert monotonic() < until, "the browser's cache is not emptied"
-        page.wait_for_timeout(100)
+    wait_until(
+        lambda: page.evaluate(FROM_CACHE, "/addresses.json") == "nothing", "the browser's cache is not emptied", page
+    )
     assert session_cookies(page.context) == []
     assert status_with(server, token) == 401
     for address in addresses:
@@ -249,7 +248,7 @@ def test_a_sign_out_without_signal_is_remembered_and_comes_first(phone: Chromium
     phone.start()
     sign_in(phone.page(), server.url, SURVEYOR, PASSWORD)
     phone.page().get_by_role("listitem").filter(has_text="Thimbleworth").get_by_role("button", name="Fetch").click()
-    expect(phone.page().locator(".foot-figures")).to_contain_text("Heat loss", timeout=60_000)
+    expect(phone.page().locator(".foot-figures")).to_contain_text("Heat loss")
     home = phone.page().url
     phone.page().wait_for_function("() => navigator.serviceWorker.ready.then(() => true)")
     # Closed in good order once, so that the browser has written its cookie down.
@@ -262,7 +261,7 @@ def test_a_sign_out_without_signal_is_remembered_and_comes_first(phone: Chromium
     page.goto(home)
     expect(page.locator(".foot-figures")).to_contain_text("Heat loss")
     sign_out(page)
-    expect(page.get_by_text("The office has still to hear of it")).to_be_visible(timeout=30_000)
+    expect(page.get_by_text("The office has still to hear of it")).to_be_visible()
     picture(page, "signed-out-without-signal")
     assert token_of(context) == token, "a page cannot take this cookie away, which is what all this is for"
     phone.kill()
@@ -278,7 +277,7 @@ def test_a_sign_out_without_signal_is_remembered_and_comes_first(phone: Chromium
     page.get_by_label("Email").fill(OTHER)
     page.get_by_label("Password").fill(OTHERS_PASSWORD)
     page.get_by_role("button", name="Sign in").click()
-    expect(page.get_by_text("It has to hear first that somebody has signed out here.")).to_be_visible(timeout=30_000)
+    expect(page.get_by_text("It has to hear first that somebody has signed out here.")).to_be_visible()
     phone.kill()
 
     server.start()
@@ -292,7 +291,8 @@ def test_a_sign_out_without_signal_is_remembered_and_comes_first(phone: Chromium
     context.on("request", lambda request: asked.append(request) if "/api/" in request.url else None)
     page = phone.page()
     page.goto(home)
-    expect(page.get_by_text("The office has still to hear of it")).to_have_count(0, timeout=30_000)
+    expect(page.get_by_text("The office has still to hear of it")).to_have_count(0)
+    wait_until(lambda: held, "nobody asks for the cache to be emptied", page)
     page.wait_for_timeout(1_500)
     assert [(request.method, request.url.split("?")[0].removeprefix(server.url)) for request in asked] == [
         ("DELETE", "/api/session"),
@@ -347,7 +347,7 @@ def test_unsent_work_stays_locked_to_its_person(phone: Chromium, server: Server)
     expect(page.get_by_text("Nothing waiting")).to_be_visible()
     picture(page, "locked-work-of-somebody-else")
     page.get_by_role("button", name="Send and fetch now").click()
-    expect(page.get_by_role("status").filter(has_text=AT_THE_OFFICE)).to_be_visible(timeout=30_000)
+    expect(page.get_by_role("status").filter(has_text=AT_THE_OFFICE)).to_be_visible()
     assert page.evaluate("async () => (await (await fetch('/api/surveys')).json()).surveys") == []
     sign_out(page)
     phone.kill()
@@ -356,7 +356,7 @@ def test_unsent_work_stays_locked_to_its_person(phone: Chromium, server: Server)
     page = phone.page()
     sign_in(page, server.url, SURVEYOR, PASSWORD)
     expect(page.get_by_role("link", name=re.compile("Medlar"))).to_be_visible()
-    expect(page.get_by_role("status").filter(has_text=AT_THE_OFFICE)).to_be_visible(timeout=60_000)
+    expect(page.get_by_role("status").filter(has_text=AT_THE_OFFICE)).to_be_visible()
     listed = page.evaluate("async () => (await (await fetch('/api/surveys')).json()).surveys")
     assert [item["postcode"] for item in listed if item["id"] == survey] == ["B99 9ZV"]
     page.goto(form)
@@ -368,7 +368,7 @@ def test_signing_out_in_one_tab_shuts_the_others(phone: Chromium, server: Server
     first = phone.page()
     sign_in(first, server.url, SURVEYOR, PASSWORD)
     first.get_by_role("listitem").filter(has_text="Thimbleworth").get_by_role("button", name="Fetch").click()
-    expect(first.locator(".foot-figures")).to_contain_text("Heat loss", timeout=60_000)
+    expect(first.locator(".foot-figures")).to_contain_text("Heat loss")
     second = context.new_page()
     second.goto(f"{first.url}/stage/rooms")
     second.locator("main ul.list a").first.click()

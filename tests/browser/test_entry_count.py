@@ -12,6 +12,7 @@ from collections.abc import Callable
 import pytest
 from playwright.sync_api import Locator, Page, expect
 
+from tests.browser.ask import got
 from tests.browser.hand import choose, field, go_to, picture, sign_in
 from tests.support.chromium import Chromium
 from tests.support.server import Server
@@ -232,7 +233,7 @@ def test_the_demo_house_is_entered_with_few_taps(phone: Chromium, server: Server
     page = phone.page()
     sign_in(page, server.url, "surveyor@demo.example", "walk-the-house")
     page.get_by_role("listitem").filter(has_text="Quince").get_by_role("button", name="Fetch").click()
-    expect(page.get_by_role("link", name=re.compile("Usual constructions"))).to_be_visible(timeout=30_000)
+    expect(page.get_by_role("link", name=re.compile("Usual constructions"))).to_be_visible()
 
     start = Surveyor(page).counted()
     enter_constructions(Surveyor(page))
@@ -251,8 +252,8 @@ def test_the_demo_house_is_entered_with_few_taps(phone: Chromium, server: Server
     assert before[1] <= MOST_KEYS_BEFORE
 
     page.goto(f"{server.url}/#/")
-    expect(page.get_by_role("status").filter(has_text=re.compile("^At the office"))).to_be_visible(timeout=30_000)
-    entered = page.context.request.get(f"{server.url}/api/surveys/entry-house/document").json()
+    expect(page.get_by_role("status").filter(has_text=re.compile("^At the office"))).to_be_visible()
+    entered = got(page, f"{server.url}/api/surveys/entry-house/document").json()
     compare(entered, house())
 
 

@@ -7,6 +7,7 @@ import re
 import pytest
 from playwright.sync_api import Page, expect
 
+from tests.browser.ask import got
 from tests.browser.hand import sign_in
 from tests.browser.looking import look
 from tests.office.test_logo import drawn
@@ -17,7 +18,7 @@ pytestmark = pytest.mark.without_engine
 
 
 def kept(page: Page, server: Server) -> str | None:
-    return page.context.request.get(f"{server.url}/api/firm").json()["logo"]
+    return got(page, f"{server.url}/api/firm").json()["logo"]
 
 
 @pytest.mark.parametrize("size", ["laptop", "phone"])

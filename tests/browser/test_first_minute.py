@@ -10,13 +10,14 @@ from typing import Any
 import pytest
 from playwright.sync_api import Page, expect
 
+from tests.browser.ask import got
 from tests.browser.axe import violations
 from tests.browser.hand import answer, back, open_demo_house, sign_in
 from tests.browser.held import held
 from tests.browser.keyboard import open_screen
 from tests.support.chromium import Chromium
 from tests.support.server import Server
-from tests.support.until import until
+from tests.support.until import until, wait_until
 
 PHOTO = Path(__file__).with_name("photo.jpg")
 SIZE = {"width": 390, "height": 844}
@@ -70,12 +71,12 @@ def test_an_empty_list_offers_the_door_and_a_demo_house_that_stays_here(page: Pa
     begin.get_by_role("button", name="Try the demo house here").click()
     expect(page.get_by_role("heading", name=re.compile("Thimbleworth"))).to_be_visible()
     # The engine on the phone works it out, without an office.
-    expect(page.locator(".foot")).to_contain_text(re.compile(r"Heat loss \d"), timeout=60_000)
+    expect(page.locator(".foot")).to_contain_text(re.compile(r"Heat loss \d"))
     open_screen(page, server.url, "#/survey/demo:house/record/note/note-dog")
     answer(page, "words", "Tried out.")
     assert page.evaluate(_WAITING) == 0
     page.reload()
-    expect(page.get_by_role("status").first).to_have_text("Nothing waiting · office out of reach", timeout=30_000)
+    expect(page.get_by_role("status").first).to_have_text("Nothing waiting · office out of reach")
     page.goto(f"{server.url}/#/survey/demo:house/office")
     expect(page.get_by_text("The demo house of this phone is not at the office")).to_be_visible()
     page.goto(f"{server.url}/#/")
@@ -83,10 +84,10 @@ def test_an_empty_list_offers_the_door_and_a_demo_house_that_stays_here(page: Pa
     page.context.set_offline(False)
     page.get_by_role("button", name="New survey").click()
     expect(page.get_by_role("link", name=re.compile("Household"))).to_be_visible()
-    expect(page.get_by_role("status").first).to_have_text(re.compile("^At the office"), timeout=60_000)
-    listed = page.context.request.get(f"{server.url}/api/surveys").json()["surveys"]
+    expect(page.get_by_role("status").first).to_have_text(re.compile("^At the office"))
+    listed = got(page, f"{server.url}/api/surveys").json()["surveys"]
     assert all(":" not in item["id"] for item in listed)
-    assert page.context.request.get(f"{server.url}/api/surveys/demo:house").status == 404
+    assert got(page, f"{server.url}/api/surveys/demo:house").status == 404
 
 
 @pytest.mark.without_engine
@@ -124,7 +125,8 @@ def test_station_and_nation_are_offered_by_postcode_and_by_position_and_the_heig
     expect(code.get_by_text("Saved on this phone")).to_be_visible()
     code.get_by_role("button", name="Take Scotland").click()
     expect(code.get_by_role("button")).to_have_count(0)
-    assert {"design_location": "edinburgh", "nation": "scotland"}.items() <= held(page, survey)[record].items()
+    taken = {"design_location": "edinburgh", "nation": "scotland"}
+    wait_until(lambda: taken.items() <= held(page, survey)[record].items(), "what was taken is not kept", page)
 
     ask = where.get_by_role("button", name="Use the position of this phone")
     ask.click()
@@ -229,4 +231,4 @@ def test_pictures_that_are_shared_without_signal_wait_until_they_are_saved_in_a_
     page.context.set_offline(False)
     page.goto(f"{server.url}/#/sync")
     page.get_by_role("button", name="Send and fetch now").click()
-    page.wait_for_function("() => badges.at(-1) === 0", timeout=60_000)
+    page.wait_for_function("() => badges.at(-1) === 0")

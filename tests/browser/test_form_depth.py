@@ -160,7 +160,7 @@ def test_every_question_of_the_offices_is_one_tap_behind_its_record_and_on_the_o
     first_of(page, server, "survey")
     page.locator(f"{field_name} input").fill("Quince")
     page.locator(f"{field_name} input").blur()
-    expect(page.get_by_role("status").first).to_have_text(re.compile("^At the office"), timeout=30_000)
+    expect(page.get_by_role("status").first).to_have_text(re.compile("^At the office"))
     ids = {kind.name: f"the-{kind.name}" for kind in KINDS.values()}
     single = page.evaluate("location.hash.split('/')[5].split('?')[0]")
     ids["survey"] = single
@@ -173,7 +173,7 @@ def test_every_question_of_the_offices_is_one_tap_behind_its_record_and_on_the_o
     for kind in WALKED:
         page.goto(f"{server.url}/#/survey/{survey}/record/{kind.name}/{ids[kind.name]}")
         way = page.get_by_role("button", name=re.compile("^For the office"))
-        expect(way).to_be_visible(timeout=30_000)
+        expect(way).to_be_visible()
         for spec in ours(kind):
             expect(field(page, spec.name)).to_have_count(0)
         way.click()

@@ -9,6 +9,7 @@ import pytest
 from playwright.sync_api import Locator, Page, expect
 from uuid_utils import uuid7
 
+from tests.browser.ask import got
 from tests.browser.hand import open_demo_house, picture
 from tests.browser.looking import look
 from tests.support.chromium import Chromium
@@ -20,7 +21,7 @@ MORE = 130
 
 
 def history(page: Page, server: Server, survey: str, asked: str = "") -> dict[str, Any]:
-    response = page.context.request.get(f"{server.url}/api/surveys/{survey}/history?{asked}")
+    response = got(page, f"{server.url}/api/surveys/{survey}/history?{asked}")
     assert response.ok, response.text()
     return response.json()
 
@@ -46,7 +47,7 @@ def test_the_history_answers_and_a_value_is_put_back_without_signal(
     browser.start()
     page = browser.page()
     survey = open_demo_house(page, own_server.url)
-    room = page.context.request.get(f"{own_server.url}/api/surveys/{survey}").json()["records"]["room"][0]
+    room = got(page, f"{own_server.url}/api/surveys/{survey}").json()["records"]["room"][0]
     start = history(page, own_server, survey, f"record={room['id']}&field=length_m")["changes"][0]
     push(
         page,
@@ -60,12 +61,12 @@ def test_the_history_answers_and_a_value_is_put_back_without_signal(
 
     page.goto(f"{own_server.url}/#/survey/{survey}/office/history")
     counted = page.get_by_role("status").filter(has_text=f"The newest 50 of {everything:,} changes.")
-    expect(counted).to_be_visible(timeout=60_000)
+    expect(counted).to_be_visible()
     expect(rows(page)).to_have_count(50)
     expect(rows(page).first).to_contain_text("7.77")
     expect(rows(page).first).to_contain_text(start["words"])
     # What a tablet said reaches this device before anything is put back over it.
-    expect(rows(page).first.get_by_role("button")).to_be_visible(timeout=60_000)
+    expect(rows(page).first.get_by_role("button")).to_be_visible()
     look(page, f"54-history-{size}")
     page.get_by_role("button", name="Show older").click()
     expect(rows(page)).to_have_count(100)
@@ -104,7 +105,7 @@ def test_the_history_answers_and_a_value_is_put_back_without_signal(
     assert history(page, own_server, survey, f"record={room['id']}&field=length_m")["found"] == 2
     page.context.set_offline(False)
     # It is in the history itself, by whoever put it back, from this device.
-    expect(page.get_by_text("3 changes.")).to_be_visible(timeout=60_000)
+    expect(page.get_by_text("3 changes.")).to_be_visible()
     expect(rows(page).first).to_contain_text("on this device")
     log = history(page, own_server, survey, f"record={room['id']}&field=length_m")["changes"]
     assert [line["value"] for line in log] == [start["value"], 7.77, start["value"]]

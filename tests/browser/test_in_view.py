@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-from time import monotonic
 
 import pytest
 from playwright.sync_api import Locator, Page, expect
@@ -12,12 +11,11 @@ from tests.browser.axe import violations
 from tests.browser.hand import field, picture, sign_in
 from tests.support.chromium import Chromium
 from tests.support.server import Server
+from tests.support.until import wait_until
 
 pytestmark = pytest.mark.without_engine
 
 PHONE = {"width": 390, "height": 844}
-#: Seconds for the next question to come.
-COMES_S = 5.0
 
 #: Whether a thumb meets a target, at its middle and near its top and foot: not outside the screen, not under what stays at the top or the foot.
 #: And it stays where it is: what still moves is no target for a thumb.
@@ -45,12 +43,12 @@ class Thumb:
         """Wait until the target stands in view, by itself."""
         expect(target).to_have_count(1)
         # Asked again and again from here: the page's own waiting takes a promise for a yes.
-        until = monotonic() + COMES_S
-        while not target.evaluate(MEETS):
-            if monotonic() > until:
-                picture(self.page, "in-view-not-met")
-                pytest.fail(f"not in view by itself: {target}")
+        wait_until(lambda: target.evaluate(MEETS), lambda: self.not_met(target), self.page)
         self.targets += 1
+
+    def not_met(self, target: Locator) -> str:
+        picture(self.page, "in-view-not-met")
+        return f"not in view by itself: {target}"
 
     def tap(self, target: Locator) -> None:
         self.sees(target)

@@ -15,6 +15,7 @@ from playwright.sync_api import Page, Playwright, expect
 from tests.browser.hand import answer, back, go_to, picture, sign_in
 from tests.support.chromium import Chromium, Screen
 from tests.support.server import Server
+from tests.support.until import PATIENCE_S
 
 pytestmark = pytest.mark.without_engine
 
@@ -111,7 +112,7 @@ def open_offline(phone: Chromium, server: Server) -> Page:
 
 
 def all_is_there(page: Page) -> None:
-    expect(page.get_by_role("link", name=re.compile("Quince"))).to_be_visible(timeout=15_000)
+    expect(page.get_by_role("link", name=re.compile("Quince"))).to_be_visible()
     go_to(page, "Quince")
     go_to(page, "Rooms")
     for name in ("Old kitchen", "Larder"):
@@ -129,7 +130,7 @@ def test_a_store_that_was_wiped_comes_back_and_reaches_the_office(after_the_loft
     phone = after_the_loft
     shutil.rmtree(store_of(phone))
     page = open_offline(phone, server)
-    expect(page.get_by_text(BROUGHT_BACK)).to_be_visible(timeout=15_000)
+    expect(page.get_by_text(BROUGHT_BACK)).to_be_visible()
     picture(page, "journal-brought-back")
     all_is_there(page)
     server.start()
@@ -138,7 +139,7 @@ def test_a_store_that_was_wiped_comes_back_and_reaches_the_office(after_the_loft
     page.get_by_label("Email").fill("surveyor@demo.example")
     page.get_by_label("Password").fill("walk-the-house")
     page.get_by_role("button", name="Sign in").click()
-    expect(page.get_by_role("status").filter(has_text=re.compile("^At the office"))).to_be_visible(timeout=30_000)
+    expect(page.get_by_role("status").filter(has_text=re.compile("^At the office"))).to_be_visible()
     listed = page.evaluate("async () => (await (await fetch('/api/surveys')).json()).surveys")
     (mine,) = [survey for survey in listed if survey["title"].startswith("Quince")]
     assert (mine["refused"], mine["contested"], mine["photos_missing"]) == (0, 0, 0)
@@ -175,7 +176,7 @@ def test_a_torn_end_of_the_journal_costs_no_more_than_its_last_line(after_the_lo
     phone.kill()
     shutil.rmtree(store_of(phone))
     page = open_offline(phone, server)
-    expect(page.get_by_text(BROUGHT_BACK)).to_be_visible(timeout=15_000)
+    expect(page.get_by_text(BROUGHT_BACK)).to_be_visible()
     go_to(page, "Quince")
     go_to(page, "Rooms")
     expect(page.get_by_role("link", name=re.compile("Old kitchen")).first).to_be_visible()
@@ -198,7 +199,7 @@ def test_a_copy_read_back_fills_another_phone(
     saved.value.save_as(copy)
     assert len(json.loads(copy.read_text())["records"]["room"]) == 2
     server.start()
-    with urlopen(f"{server.url}/api/health", timeout=5) as health:
+    with urlopen(f"{server.url}/api/health", timeout=PATIENCE_S) as health:
         assert health.status == 200
     laptop.start()
     other = laptop.page()
@@ -212,7 +213,7 @@ def test_a_copy_read_back_fills_another_phone(
     expect(
         other.get_by_text(re.compile(r"The copy was read back: \d+ answers and 1 photo were put in"))
     ).to_be_visible()
-    expect(other.get_by_role("status").filter(has_text=re.compile("^At the office"))).to_be_visible(timeout=30_000)
+    expect(other.get_by_role("status").filter(has_text=re.compile("^At the office"))).to_be_visible()
     picture(other, "status-after-a-copy")
     other.goto(server.url)
     go_to(other, "Quince")

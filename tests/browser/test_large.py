@@ -68,7 +68,7 @@ def test_a_survey_of_sixty_rooms_and_three_hundred_photos_is_worked_on_and_reach
     page = phone.page()
     sign_in(page, server.url, EMAIL, PASSWORD)
     page.get_by_role("listitem").filter(has_text="Test household").get_by_role("button", name="Fetch").click()
-    expect(page.locator(".foot-figures")).to_contain_text("Heat loss", timeout=30_000)
+    expect(page.locator(".foot-figures")).to_contain_text("Heat loss")
     home = page.url.split("#")[1].split("/stage")[0]
 
     assert page.evaluate(UNTIL, [f"{home}/stage/rooms", "main ul.list > li", ROOMS]) < SCREEN_MS
@@ -80,15 +80,15 @@ def test_a_survey_of_sixty_rooms_and_three_hundred_photos_is_worked_on_and_reach
     size.fill("5.25 x 3.5 x 2.4")
     size.press("Enter")
     expect(box.get_by_text("Saved on this phone").first).to_be_visible(timeout=SAVED_MS)
-    expect(page.locator(".foot-figures b").first).not_to_have_text(before, timeout=30_000)
+    expect(page.locator(".foot-figures b").first).not_to_have_text(before)
 
     assert page.evaluate(UNTIL, [f"{home}/stage/photos", "ul.photos > li", PHOTOS]) < SCREEN_MS
     part = page.get_by_role("region", name="All photos")
     part.locator("input[type=file]").first.set_input_files(PHOTO)
     expect(part.get_by_role("heading", name=f"All photos ({PHOTOS + 1})")).to_be_visible(timeout=PHOTO_MS)
     expect(part.get_by_text("Saved on this phone").first).to_be_visible(timeout=PHOTO_MS)
-    expect(page.get_by_text("The one photo of this phone is at the office.")).to_be_visible(timeout=30_000)
-    expect(page.get_by_role("status").filter(has_text=re.compile("^At the office"))).to_be_visible(timeout=30_000)
+    expect(page.get_by_text("The one photo of this phone is at the office.")).to_be_visible()
+    expect(page.get_by_role("status").filter(has_text=re.compile("^At the office"))).to_be_visible()
 
     view = page.evaluate("async () => (await fetch('/api/surveys/large-house')).json()")
     assert {kind: len(view["records"][kind]) for kind in ("room", "surface", "photo")} == {

@@ -9,16 +9,17 @@ import subprocess
 import sys
 from collections.abc import Iterator
 from pathlib import Path
-from time import monotonic
 from typing import Any
 
 import pytest
 from playwright.sync_api import Page, Route, expect
 
+from tests.browser.ask import got
 from tests.browser.hand import go_to, open_demo_house, picture, sign_in
 from tests.browser.test_photo_marks import PHOTO, take_photo
 from tests.support.chromium import Chromium
 from tests.support.server import Server
+from tests.support.until import wait_until
 
 #: The program as it is, but for the pause between two looks at the photos, which nobody need sit out here.
 OFTEN = f"""#!{sys.executable}
@@ -47,17 +48,8 @@ def server(
 
 
 def moved(page: Page, since: int) -> dict[str, Any]:
-    """Return what moved in the office's list since a number; an office that is busy is asked again."""
-    until = monotonic() + 60
-    while True:
-        answer = page.evaluate(
-            "async (since) => { const got = await fetch(`/api/surveys?since=${since}`); return [got.status, await got.json()]; }",
-            since,
-        )
-        if answer[0] == 200:
-            return answer[1]
-        assert monotonic() < until, answer
-        page.wait_for_timeout(500)
+    """Return what moved in the office's list since a number."""
+    return got(page, f"{page.url.split('#')[0]}api/surveys?since={since}").json()
 
 
 def wait_until_office_misses(page: Page, survey: str, photos: int, since: int) -> None:
@@ -65,10 +57,13 @@ def wait_until_office_misses(page: Page, survey: str, photos: int, since: int) -
 
     The list as a whole counts them as it is asked; a phone asks only for the lines that moved, and a line moves when the office has looked.
     """
-    until = monotonic() + 60
-    while [line["photos_missing"] for line in moved(page, since)["surveys"] if line["id"] == survey] != [photos]:
-        assert monotonic() < until, f"What moves in the office's list does not come to {photos} missing."
-        page.wait_for_timeout(200)
+
+    def missed() -> list[int]:
+        return [line["photos_missing"] for line in moved(page, since)["surveys"] if line["id"] == survey]
+
+    wait_until(
+        lambda: missed() == [photos], f"What moves in the office's list does not come to {photos} missing.", page
+    )
 
 
 def wattwalk(server: Server, *arguments: str) -> subprocess.CompletedProcess[str]:
@@ -106,7 +101,7 @@ def test_a_lost_photo_is_sent_again_by_itself_and_its_word_follows(phone: Chromi
     page.get_by_role("button", name="New survey").click()
     take_photo(page)
     state, here = page.locator(".photo-state"), page.url
-    expect(state).to_have_text(AT_THE_OFFICE, timeout=60_000)
+    expect(state).to_have_text(AT_THE_OFFICE)
     [file] = photos(server) - before
     data = file.read_bytes()
 
@@ -127,7 +122,7 @@ def test_a_lost_photo_is_sent_again_by_itself_and_its_word_follows(phone: Chromi
         if damage is not restore_without_files:
             assert wattwalk(server, "verify").returncode == 1
         exchange(page, here)
-        expect(state).to_have_text(re.compile(r"^\s*Saved on this phone"), timeout=30_000)
+        expect(state).to_have_text(re.compile(r"^\s*Saved on this phone"))
         if damage is not restore_without_files:
             expect(state).to_contain_text("The office has lost it, so it is sent again")
             picture(page, f"60-photo-lost-{damage.__name__}")
@@ -135,7 +130,7 @@ def test_a_lost_photo_is_sent_again_by_itself_and_its_word_follows(phone: Chromi
         assert not file.exists()
         page.context.unroute("**/photos/*", stop_photos)
         exchange(page, here)
-        expect(state).to_have_text(AT_THE_OFFICE, timeout=60_000)
+        expect(state).to_have_text(AT_THE_OFFICE)
         assert file.read_bytes() == data
     # The demo house's own photos went with the rest; other tests of this file want them.
     for path, content in others.items():
@@ -164,13 +159,13 @@ def test_a_photo_that_nobody_has_is_called_missing_on_the_phone_and_at_the_offic
     file.unlink()
     try:
         exchange(page, page.url)
-        expect(page.get_by_text("1 missing here")).to_be_visible(timeout=30_000)
+        expect(page.get_by_text("1 missing here")).to_be_visible()
         expect(page.get_by_text("the office has lost them since")).to_be_visible()
         picture(page, f"61-photo-missing-office-{size}")
         # The server looks by itself whether the photos are there, and the list says so at the next exchange.
         wait_until_office_misses(page, survey, 1, before)
         exchange(page, page.url.split("#")[0] + f"#/survey/{survey}/stage/photos")
-        expect(page.get_by_text("One photo is missing")).to_be_visible(timeout=60_000)
+        expect(page.get_by_text("One photo is missing")).to_be_visible()
         picture(page, f"61-photo-missing-photos-{size}")
         page.get_by_role("listitem").filter(has_text="Missing: the office had it and has lost it").first.get_by_role(
             "link"
@@ -184,6 +179,4 @@ def test_a_photo_that_nobody_has_is_called_missing_on_the_phone_and_at_the_offic
         file.write_bytes(data)
     wait_until_office_misses(page, survey, 0, before)
     exchange(page, page.url)
-    expect(page.locator(".photo-state")).to_have_text(
-        re.compile(r"^\s*At the office, not on this phone"), timeout=90_000
-    )
+    expect(page.locator(".photo-state")).to_have_text(re.compile(r"^\s*At the office, not on this phone"))

@@ -15,6 +15,7 @@ from aiosmtpd.controller import Controller
 from playwright.sync_api import BrowserContext, Page, expect
 
 from tests.browser import by_hand
+from tests.browser.ask import got
 from tests.browser.hand import answer, back, choose, go_to, picture, sign_in, sizes
 from tests.browser.reasons import make_version
 from tests.support.chromium import Chromium
@@ -96,7 +97,7 @@ def test_a_house_surveyed_offline_reaches_the_mailbox(
     page.context.set_offline(False)
     page.reload()
     sign_in_again_if_asked(page)
-    expect(page.get_by_role("status").filter(has_text=re.compile("^At the office"))).to_be_visible(timeout=30_000)
+    expect(page.get_by_role("status").filter(has_text=re.compile("^At the office"))).to_be_visible()
     go_to(page, "Quince")
     picture(page, "22-home-at-the-office")
 
@@ -105,9 +106,9 @@ def test_a_house_surveyed_offline_reaches_the_mailbox(
     kept = f"{server.url}/api/surveys/{survey_of(page)}/reports/{number}"
     # Every figure is in the technical file; the household's quotation, which is what is mailed, has its own tests.
     technical = tmp_path / "technical.pdf"
-    technical.write_bytes(page.context.request.get(f"{kept}/file").body())
+    technical.write_bytes(got(page, f"{kept}/file").body())
     check_report(technical)
-    check_mail(mailbox[0], page.context.request.get(f"{kept}.pdf").body())
+    check_mail(mailbox[0], got(page, f"{kept}.pdf").body())
 
 
 def open_again(phone: Chromium, server: Server, *, context_is_offline: bool) -> Page:
@@ -123,7 +124,7 @@ def sign_in_again_if_asked(page: Page) -> None:
     """A killed browser may have lost its cookie, never an answer: everything waits while one signs in again."""
     asked = page.get_by_role("link").filter(has_text="Sign in again")
     settled = page.get_by_role("status").filter(has_text=re.compile("^(At the office|Sign in again)"))
-    expect(settled).to_be_visible(timeout=30_000)
+    expect(settled).to_be_visible()
     if asked.count():
         asked.click()
         page.get_by_label("Email").fill("surveyor@demo.example")
@@ -294,7 +295,7 @@ def enter_photo(page: Page) -> None:
 def see_results_on_the_phone(page: Page) -> None:
     page.get_by_role("link", name=re.compile("Heat loss")).click()
     total = by_hand.living_w() + by_hand.kitchen_w()
-    expect(page.get_by_text(re.compile(rf"{total / 1000:.1f}\skW")).first).to_be_visible(timeout=15_000)
+    expect(page.get_by_text(re.compile(rf"{total / 1000:.1f}\skW")).first).to_be_visible()
     expect(
         page.get_by_text(re.compile(f"{by_hand.lowest_flow_c(by_hand.living_w(), by_hand.LIVING_C):.1f}")).first
     ).to_be_visible()
@@ -306,11 +307,11 @@ def make_and_send_report(page: Page) -> int:
     survey = survey_of(page)
     page.goto(page.url.split("#")[0] + f"#/survey/{survey}/office/reports")
     assert make_version(page)[0] == 1
-    expect(page.get_by_role("link", name="Quotation, version 1")).to_be_visible(timeout=90_000)
+    expect(page.get_by_role("link", name="Quotation, version 1")).to_be_visible()
     expect(page.get_by_label("To", exact=True)).to_have_value(HOUSEHOLD)
     picture(page, "24-report-made")
     page.get_by_role("button", name="Send version 1").click()
-    expect(page.get_by_text(re.compile(rf"[Ss]ent .*{re.escape(HOUSEHOLD)}"))).to_be_visible(timeout=30_000)
+    expect(page.get_by_text(re.compile(rf"[Ss]ent .*{re.escape(HOUSEHOLD)}"))).to_be_visible()
     picture(page, "25-report-sent")
     return 1
 

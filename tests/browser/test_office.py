@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-import time
 from pathlib import Path
 from typing import Any
 
@@ -11,25 +10,22 @@ import pytest
 from playwright.sync_api import Page, Route, expect
 from uuid_utils import uuid7
 
+from tests.browser.ask import got
 from tests.browser.axe import violations
 from tests.browser.book import empty_book
 from tests.browser.hand import open_demo_house, picture
 from tests.browser.reasons import make_version
 from tests.support.chromium import Chromium
 from tests.support.server import Server
+from tests.support.until import wait_until
 
 PARTS = ("results", "came", "history", "design", "methods", "works", "price", "reports")
 TELEPHONE = "01632 960001"  # of the range kept free for drama
 
 
 def ask(page: Page, server: Server, path: str) -> dict[str, Any]:
-    """Ask the office as the screens do: one that is busy is asked again."""
-    until = time.monotonic() + 60
-    while True:
-        response = page.context.request.get(f"{server.url}/api/surveys/{path}")
-        if response.status != 503 or time.monotonic() > until:
-            break
-        time.sleep(1)
+    """Return what the office says of a survey."""
+    response = got(page, f"{server.url}/api/surveys/{path}")
     assert response.ok, response.text()
     return response.json()
 
@@ -48,7 +44,7 @@ def test_a_busy_office_is_asked_again_by_itself(laptop: Chromium, server: Server
     laptop.start()
     page = laptop.page()
     survey = open_demo_house(page, server.url)
-    expect(page.get_by_role("status").filter(has_text=re.compile("^At the office"))).to_be_visible(timeout=60_000)
+    expect(page.get_by_role("status").filter(has_text=re.compile("^At the office"))).to_be_visible()
     turned_away = []
 
     def busy(route: Route) -> None:
@@ -62,8 +58,8 @@ def test_a_busy_office_is_asked_again_by_itself(laptop: Chromium, server: Server
 
     page.route(f"**/api/surveys/{survey}", busy)
     go_to_part(page, server, survey, "came")
-    expect(page.get_by_text("The office is busy. It is asked again by itself.")).to_be_visible(timeout=60_000)
-    expect(page.get_by_text("The office is busy")).to_have_count(0, timeout=20_000)
+    expect(page.get_by_text("The office is busy. It is asked again by itself.")).to_be_visible()
+    expect(page.get_by_text("The office is busy")).to_have_count(0)
     assert len(turned_away) == 3
     page.unroute(f"**/api/surveys/{survey}")
 
@@ -92,7 +88,7 @@ def test_the_office_decides_prices_and_sends(laptop: Chromium, server: Server) -
 
     page.goto(f"{server.url}/#/office")
     row = page.get_by_role("row").filter(has_text="Thimbleworth")
-    expect(row.get_by_text("1 answered twice")).to_be_visible(timeout=60_000)
+    expect(row.get_by_text("1 answered twice")).to_be_visible()
     expect(row.get_by_text("1 refused")).to_be_visible()
     expect(row.get_by_text("Report version 1")).to_be_visible()
     picture(page, "30-office-list")
@@ -106,7 +102,7 @@ def test_the_office_decides_prices_and_sends(laptop: Chromium, server: Server) -
 
 def no_report_while_contested(page: Page, server: Server, survey: str) -> None:
     go_to_part(page, server, survey, "reports")
-    expect(page.get_by_text("No report can be made")).to_be_visible(timeout=60_000)
+    expect(page.get_by_text("No report can be made")).to_be_visible()
     expect(page.get_by_role("alert").get_by_text("Telephone")).to_be_visible()
     expect(page.get_by_role("button", name="Make version 2")).to_have_count(0)
     page.get_by_role("link", name="Pick which stands").click()
@@ -114,16 +110,14 @@ def no_report_while_contested(page: Page, server: Server, survey: str) -> None:
 
 def pick_what_stands(page: Page, server: Server, survey: str) -> None:
     # An office that is busy is asked again by itself, and says so meanwhile.
-    expect(page.get_by_text("Typed: 4000 m")).to_be_visible(timeout=60_000)
+    expect(page.get_by_text("Typed: 4000 m")).to_be_visible()
     picture(page, "31-office-contested")
     page.get_by_role("group", name=re.compile("Telephone")).get_by_role("button", name=re.compile(TELEPHONE)).click()
     expect(page.get_by_role("heading", name="Answered twice")).to_have_count(0)
-    expect(page.get_by_role("status").filter(has_text=re.compile("^At the office"))).to_be_visible(timeout=60_000)
+    expect(page.get_by_role("status").filter(has_text=re.compile("^At the office"))).to_be_visible()
     # The line may still be that of the exchange before.
-    until = time.monotonic() + 60
-    while (view := ask(page, server, survey))["contested"] and time.monotonic() < until:
-        page.wait_for_timeout(500)
-    assert view["contested"] == []
+    wait_until(lambda: not ask(page, server, survey)["contested"], "what was picked does not reach the office", page)
+    view = ask(page, server, survey)
     assert view["records"]["survey"][0]["contact_phone"] == TELEPHONE
     assert len(view["refused"]) == 1
 
@@ -146,7 +140,7 @@ def change_the_price(page: Page, server: Server, survey: str) -> None:
     expect(beside).not_to_contain_text(f"£{before:,.2f}")
     go_to_part(page, server, survey, "price")
     after = before + float(line["unit_price"]) * (1 + int(line["vat_rate"]) / 100)
-    expect(page.locator(".price-to-pay")).to_contain_text(f"£{after:,.2f}", timeout=60_000)
+    expect(page.locator(".price-to-pay")).to_contain_text(f"£{after:,.2f}")
     assert float(ask(page, server, f"{survey}/quote")["to_pay"]) == pytest.approx(after, abs=0.005)
 
 
@@ -155,7 +149,7 @@ def take_a_suggestion(page: Page, server: Server, survey: str) -> None:
     page.get_by_text(re.compile("^The survey suggests")).click()
     page.get_by_role("button", name=f"Add it: {suggested[0]['what']}").click()
     expect(page.get_by_role("button", name=f"Add it: {suggested[0]['what']}")).to_have_count(0)
-    expect(page.get_by_text("Before the quote can go out:")).to_be_visible(timeout=60_000)
+    expect(page.get_by_text("Before the quote can go out:")).to_be_visible()
     made = [
         item
         for item in ask(page, server, survey)["records"]["price_line"]
@@ -165,7 +159,7 @@ def take_a_suggestion(page: Page, server: Server, survey: str) -> None:
     place = page.locator(f"#line-{made[0]['id']}")
     place.get_by_role("button", name=re.compile("^Take away")).click()
     page.get_by_role("button", name="Take it away").click()
-    expect(page.get_by_text("Before the quote can go out:")).to_have_count(0, timeout=60_000)
+    expect(page.get_by_text("Before the quote can go out:")).to_have_count(0)
     picture(page, "32-office-price")
 
 
@@ -173,15 +167,15 @@ def make_and_send(page: Page, server: Server, survey: str) -> None:
     go_to_part(page, server, survey, "reports")
     assert make_version(page)[0] == 2
     made = page.get_by_role("link", name="Quotation, version 2")
-    expect(made).to_be_visible(timeout=90_000)
-    pdf = page.context.request.get(f"{server.url}{made.get_attribute('href')}")
+    expect(made).to_be_visible()
+    pdf = got(page, f"{server.url}{made.get_attribute('href')}")
     assert pdf.body().startswith(b"%PDF-")
     page.get_by_label("To", exact=True).fill("not an address")
     page.get_by_role("button", name="Send version 2").click()
     expect(page.get_by_text(re.compile("^Not sent: "))).to_be_visible()
     page.get_by_label("To", exact=True).fill("household@test.example")
     page.get_by_role("button", name="Send version 2").click()
-    expect(page.get_by_text(re.compile("Kept as a file because no mail server is set"))).to_be_visible(timeout=60_000)
+    expect(page.get_by_text(re.compile("Kept as a file because no mail server is set"))).to_be_visible()
     expect(page.get_by_role("button", name="Try to send it now")).to_be_visible()
     picture(page, "33-office-sent")
     assert [email["to"] for email in ask(page, server, f"{survey}/emails")["emails"]] == ["household@test.example"]
@@ -214,18 +208,18 @@ def test_the_office_goes_on_without_its_server(laptop: Chromium, tmp_path: Path,
         page.goto(f"{server.url}/#/office")
         expect(
             page.get_by_text(re.compile("^No answer from the office: .* What is shown is the last that came")).first
-        ).to_be_visible(timeout=60_000)
+        ).to_be_visible()
         expect(page.get_by_role("link", name=re.compile("Thimbleworth"))).to_be_visible()
 
         server.start()
         page.goto(f"{server.url}/#/office/firm")
         page.reload()
-        expect(page.get_by_label("Telephone")).to_be_editable(timeout=60_000)
+        expect(page.get_by_label("Telephone")).to_be_editable()
         page.get_by_label("Telephone").fill(TELEPHONE)
         page.get_by_role("button", name="Save at the office").click()
         expect(page.get_by_text(re.compile("^Saved at the office"))).to_be_visible()
-        assert page.context.request.get(f"{server.url}/api/firm").json()["telephone"] == TELEPHONE
-        expect(page.get_by_role("status").filter(has_text=re.compile("^At the office"))).to_be_visible(timeout=60_000)
+        assert got(page, f"{server.url}/api/firm").json()["telephone"] == TELEPHONE
+        expect(page.get_by_role("status").filter(has_text=re.compile("^At the office"))).to_be_visible()
         assert float(ask(page, server, f"{survey}/quote")["lines"][0]["quantity"]) == 2
 
 

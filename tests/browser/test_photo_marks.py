@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-import time
 from io import BytesIO
 from pathlib import Path
 
@@ -11,10 +10,12 @@ import pytest
 from PIL import Image
 from playwright.sync_api import Page, expect
 
+from tests.browser.ask import got
 from tests.browser.hand import go_to, picture, sign_in
+from tests.browser.reasons import reasons
 from tests.support.chromium import Chromium
-from tests.support.reasons import fetched
 from tests.support.server import Server
+from tests.support.until import wait_until
 from wattwalk.office.report import FILE, gather, paper_html
 from wattwalk.survey.document import read_document
 
@@ -104,7 +105,7 @@ def test_marks_outlive_a_kill_and_reach_the_report(phone: Chromium, server: Serv
     page.get_by_role("button", name="Move it up").click()
     expect(status).to_have_text("Saved on this phone")
     # Whatever is saved and sent meanwhile, and however long the words for that are, the picture below stands still under the thumb.
-    expect(page.get_by_role("status").filter(has_text=re.compile("^At the office"))).to_be_visible(timeout=30_000)
+    expect(page.get_by_role("status").filter(has_text=re.compile("^At the office"))).to_be_visible()
     heights = page.evaluate("() => globalThis.heights")
     assert len(heights) == 1, heights
     long, usual = page.evaluate(WITH_MANY_WORDS)
@@ -127,13 +128,13 @@ def test_marks_outlive_a_kill_and_reach_the_report(phone: Chromium, server: Serv
 
 def at_the_office(page: Page, server: Server, survey: str) -> None:
     strip = page.get_by_role("status").filter(has_text=re.compile("^(At the office|Sign in again)"))
-    expect(strip).to_be_visible(timeout=30_000)
+    expect(strip).to_be_visible()
     if page.get_by_role("link").filter(has_text="Sign in again").count():
         page.get_by_role("link").filter(has_text="Sign in again").click()
         page.get_by_label("Email").fill("surveyor@demo.example")
         page.get_by_label("Password").fill("walk-the-house")
         page.get_by_role("button", name="Sign in").click()
-        expect(page.get_by_role("status").filter(has_text=re.compile("^At the office"))).to_be_visible(timeout=30_000)
+        expect(page.get_by_role("status").filter(has_text=re.compile("^At the office"))).to_be_visible()
     page.goto(f"{server.url}/#/survey/{survey}/stage/photos")
     expect(page.get_by_text("The one photo of this phone is at the office.")).to_be_visible()
     # A photo in a list is read when it comes near the screen.
@@ -141,19 +142,19 @@ def at_the_office(page: Page, server: Server, survey: str) -> None:
     expect(page.locator(".photos .photo-mark")).to_have_count(3)
     picture(page, "42-photos-with-marks")
     page.goto(f"{server.url}/#/survey/{survey}/office/came")
-    page.locator(".office-photos > li").first.scroll_into_view_if_needed(timeout=15_000)
-    expect(page.locator(".office-photos .photo-mark")).to_have_count(3, timeout=15_000)
+    page.locator(".office-photos > li").first.scroll_into_view_if_needed()
+    expect(page.locator(".office-photos .photo-mark")).to_have_count(3)
 
-    view = page.context.request.get(f"{server.url}/api/surveys/{survey}").json()
+    view = got(page, f"{server.url}/api/surveys/{survey}").json()
     (photo,) = view["records"]["photo"]
     arrow = next(item for item in photo["strokes"] if item["shape"] == "arrow")
     assert [arrow["x1"], arrow["y1"]] == pytest.approx([0.2, 0.8], abs=0.02)
     assert [arrow["x2"], arrow["y2"]] == pytest.approx([0.7, 0.3], abs=0.02)
-    content = page.context.request.get(f"{server.url}/api/surveys/{survey}/photos/{photo['sha256']}").body()
+    content = got(page, f"{server.url}/api/surveys/{survey}/photos/{photo['sha256']}").body()
     with Image.open(BytesIO(content)) as kept:
         # The photo itself is untouched: the marks are drawn over it wherever it is shown.
         assert kept.size == (photo["width_px"], photo["height_px"])
-    document = read_document(page.context.request.get(f"{server.url}/api/surveys/{survey}/document").json())
+    document = read_document(got(page, f"{server.url}/api/surveys/{survey}/document").json())
     html = paper_html(
         gather(
             document,
@@ -167,15 +168,13 @@ def at_the_office(page: Page, server: Server, survey: str) -> None:
     assert "Marked with an arrow, a ring and the words “Crack in the slab”." in html
     asked = page.context.request.post(
         f"{server.url}/api/surveys/{survey}/reports",
-        data=fetched(page.context.request.get, f"{server.url}/api/surveys/{survey}"),
+        data=reasons(page, f"{server.url}/api/surveys/{survey}"),
     )
     assert asked.status == 202, asked.text()
-    deadline = time.monotonic() + 120
-    while (state := page.context.request.get(f"{server.url}{asked.headers['location']}").json()["state"]) != "ready":
-        assert state in {"waiting", "rendering"}
-        assert time.monotonic() < deadline
-        time.sleep(0.2)
-    assert page.context.request.get(f"{server.url}/api/surveys/{survey}/reports/1.pdf").body().startswith(b"%PDF-")
+    job = f"{server.url}{asked.headers['location']}"
+    wait_until(lambda: got(page, job).json()["state"] not in {"waiting", "rendering"}, "it is not made", page)
+    assert got(page, job).json()["state"] == "ready"
+    assert got(page, f"{server.url}/api/surveys/{survey}/reports/1.pdf").body().startswith(b"%PDF-")
 
 
 def test_photos_stop_with_words_before_the_storage_is_full(phone: Chromium, server: Server) -> None:

@@ -59,7 +59,7 @@ def test_a_unit_of_the_firms_list_is_picked_without_signal_and_brings_what_its_p
     assert response.ok, response.text()
     page.goto(f"{server.url}/#/office/firm")
     page.reload()
-    expect(page.get_by_role("link", name=re.compile("Thistledown 9"))).to_be_visible(timeout=30_000)
+    expect(page.get_by_role("link", name=re.compile("Thistledown 9"))).to_be_visible()
 
     page.goto(f"{server.url}/#/")
     page.context.set_offline(True)

@@ -32,7 +32,7 @@ def test_the_office_chooses_a_unit_and_sees_what_comes_of_it(laptop: Chromium, s
     expect(chosen).to_contain_text(re.compile(r"The house needs [\d.]+\skW\s+at −[\d.]+\s°C outside"))
 
     units.get_by_role("button", name=re.compile("^Choose .*12 kW class")).click()
-    expect(chosen.get_by_role("heading")).to_have_text(re.compile("12 kW class"), timeout=30_000)
+    expect(chosen.get_by_role("heading")).to_have_text(re.compile("12 kW class"))
     # What is worked out of the unit at its place moves with it.
     expect(page.get_by_role("list").filter(has_text="times the load").first).to_be_visible()
 
@@ -58,7 +58,7 @@ def test_the_office_sees_the_water_of_every_emitter(laptop: Chromium, server: Se
     open_demo_house(page, server.url)
     page.goto(f"{server.url}/#/survey/demo-house/office/results")
     table = page.get_by_role("table", name="Water of each emitter")
-    expect(table.get_by_role("row")).to_have_count(11, timeout=30_000)
+    expect(table.get_by_role("row")).to_have_count(11)
     living = table.get_by_role("row").filter(has_text="Living room")
     expect(living).to_contain_text(re.compile(r"1,239\sW"))
     expect(living).to_contain_text(re.compile(r"6\.0\skPa"))
@@ -89,7 +89,7 @@ def a_list_is_taken_in(page: Page) -> None:
     expect(page.get_by_role("status").filter(has_text="Taken in from ours.csv, at the office: 1 new")).to_be_visible()
     expect(units.get_by_role("link", name="Unit A")).to_be_visible()
     page.go_back()
-    expect(page.get_by_role("table", name="Units in question").get_by_role("row")).to_have_count(5, timeout=30_000)
+    expect(page.get_by_role("table", name="Units in question").get_by_role("row")).to_have_count(5)
 
 
 def test_the_phones_plan_is_the_engines_and_judges_live(phone: Chromium, server: Server) -> None:

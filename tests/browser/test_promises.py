@@ -7,6 +7,7 @@ import re
 import pytest
 from playwright.sync_api import Page, expect
 
+from tests.browser.ask import got
 from tests.browser.hand import sign_in
 from tests.browser.looking import look
 from tests.support.chromium import Chromium
@@ -41,7 +42,7 @@ def test_payments_come_to_the_whole_before_they_are_kept(
     save = form.get_by_role("button", name="Save for quotations")
     save.click()
     expect(form.get_by_role("alert").filter(has_text=re.compile(r"they add up to 90\s%"))).to_be_visible()
-    kept = page.context.request.get(f"{own_server.url}/api/firm").json()
+    kept = got(page, f"{own_server.url}/api/firm").json()
     assert (kept["valid_days"], kept["stages"]) == (None, []), "half of it was kept"
     look(page, f"57-promises-{size}")
 
@@ -56,7 +57,7 @@ def test_payments_come_to_the_whole_before_they_are_kept(
     page.reload()
     expect(form.get_by_label("Share of payment 3, %")).to_have_value("10")
     expect(form.get_by_label("The first one is a deposit")).to_be_checked()
-    stages = page.context.request.get(f"{own_server.url}/api/firm").json()["stages"]
+    stages = got(page, f"{own_server.url}/api/firm").json()["stages"]
     assert [(stage["percent"], stage["is_deposit"]) for stage in stages] == [("30", True), ("60", False), ("10", False)]
     form.get_by_role("button", name="Take away payment 2").click()
     expect(form.get_by_text("Together 40 % of 100 %.")).to_be_visible()

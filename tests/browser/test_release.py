@@ -33,18 +33,18 @@ def test_a_red_point_wants_a_reason_and_a_changed_line_is_settled(
     page.get_by_role("button", name=re.compile(f"^Choose .*{large}")).click()
     page.goto(f"{server.url}/#/survey/{survey}/office/price")
     changed = page.get_by_role("group", name=re.compile("changed since it was drawn$"))
-    expect(changed).to_contain_text(large, timeout=60_000)
+    expect(changed).to_contain_text(large)
     look(page, f"50-changed-line-{size}")
 
     page.goto(f"{server.url}/#/survey/{survey}/office/reports")
-    expect(page.get_by_text("A price line is of something that has changed", exact=True)).to_be_visible(timeout=60_000)
+    expect(page.get_by_text("A price line is of something that has changed", exact=True)).to_be_visible()
     make = page.get_by_role("button", name=re.compile("^Make version "))
     expect(make).to_be_disabled()
     look(page, f"51-points-{size}")
 
     page.goto(f"{server.url}/#/survey/{survey}/office/price")
     changed.get_by_role("button", name="Take it over").click()
-    expect(changed).to_have_count(0, timeout=60_000)
+    expect(changed).to_have_count(0)
     what = page.get_by_label(re.compile("^What, line 1$"))
     expect(what).to_have_value(re.compile(large))
     price = page.get_by_label(re.compile("^One costs, £, line 1$"))
@@ -54,12 +54,12 @@ def test_a_red_point_wants_a_reason_and_a_changed_line_is_settled(
 
     page.goto(f"{server.url}/#/survey/{survey}/office/reports")
     expect(page.get_by_text("A price line is of something that has changed", exact=True)).to_have_count(
-        0, timeout=60_000
+        0,
     )
     number, reasons = make_version(page)
     assert reasons > 0
     # A version is four papers of the whole demo house.
-    expect(page.get_by_role("link", name=f"Quotation, version {number}")).to_be_visible(timeout=180_000)
+    expect(page.get_by_role("link", name=f"Quotation, version {number}")).to_be_visible()
     page.get_by_text(re.compile(f"^Version {number} was made with")).click()
     expect(page.get_by_text(WRITTEN).first).to_be_visible()
     look(page, f"52-reasons-{size}")

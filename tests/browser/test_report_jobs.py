@@ -15,10 +15,9 @@ from playwright.sync_api import Page, expect
 
 from tests.browser.hand import open_demo_house
 from tests.browser.looking import look_at_both_sizes
-from tests.browser.reasons import make_version
+from tests.browser.reasons import make_version, reasons
 from tests.browser.test_office import go_to_part
 from tests.support.chromium import Chromium
-from tests.support.reasons import fetched
 from tests.support.server import Server
 
 
@@ -40,7 +39,7 @@ def hold(server: Server, job: str, state: str, problem: str | None = None) -> No
 def ask(page: Page, server: Server, survey: str) -> dict[str, Any]:
     response = page.context.request.post(
         f"{server.url}/api/surveys/{survey}/reports",
-        data=fetched(page.context.request.get, f"{server.url}/api/surveys/{survey}"),
+        data=reasons(page, f"{server.url}/api/surveys/{survey}"),
     )
     assert response.status == 202, response.text()
     return response.json()
@@ -62,15 +61,15 @@ def test_a_report_on_its_way(phone: Chromium, server: Server) -> None:
     survey = open_demo_house(page, server.url)
     go_to_part(page, server, survey, "reports")
     make = page.get_by_role("button", name=re.compile("^Make version "))
-    expect(make).to_be_visible(timeout=30_000)
+    expect(make).to_be_visible()
     number = int(make.inner_text().rsplit(" ", 1)[1])
 
     make_version(page)
     being_made = page.get_by_text(re.compile(f"^Version {number} (is next|waits|is being made)"))
-    expect(being_made).to_be_visible(timeout=30_000)
+    expect(being_made).to_be_visible()
     expect(make).to_have_count(0)
     made = page.get_by_role("link", name=f"Quotation, version {number}")
-    expect(made).to_be_visible(timeout=90_000)
+    expect(made).to_be_visible()
     expect(make).to_have_text(f"Make version {number + 1}")
     expect(being_made).to_have_count(0)
 
@@ -79,12 +78,12 @@ def test_a_report_on_its_way(phone: Chromium, server: Server) -> None:
     hold(server, job["id"], "rendering")
     page.reload()
     rendering = page.get_by_text(f"Version {number + 1} is being made, from change {job['revision']}")
-    expect(rendering).to_be_visible(timeout=30_000)
+    expect(rendering).to_be_visible()
     expect(make).to_have_count(0)
     look_at_both_sizes(page, "40-report-rendering")
     hold(server, job["id"], "failed", "report_too_slow")
     failed = page.get_by_text(f"Version {number + 1} was not made: The report was not ready in time")
-    expect(failed).to_be_visible(timeout=30_000)
+    expect(failed).to_be_visible()
     look_at_both_sizes(page, "41-report-failed")
     expect(make).to_have_text(f"Make version {number + 1}")
 
@@ -95,12 +94,12 @@ def test_a_report_on_its_way(phone: Chromium, server: Server) -> None:
     make_version(page)
     expect(
         page.get_by_text("Not made: 12 reports are waiting to be made already: try again in a moment.")
-    ).to_be_visible(timeout=30_000)
+    ).to_be_visible()
     look_at_both_sizes(page, "42-report-busy")
     with database(server) as opened:
         opened.executemany("UPDATE report_job SET state = 'ready' WHERE id = ?", [(each,) for each in held])
     make.click()
-    expect(page.get_by_role("link", name=f"Quotation, version {number + 1}")).to_be_visible(timeout=90_000)
+    expect(page.get_by_role("link", name=f"Quotation, version {number + 1}")).to_be_visible()
 
 
 def hold_others(opened: sqlite3.Connection, survey: str, count: int) -> list[str]:
@@ -130,7 +129,7 @@ def test_a_file_that_is_gone_is_said_and_made_again(laptop: Chromium, server: Se
     made = path.read_bytes()
     path.unlink()
     go_to_part(page, server, survey, "reports")
-    expect(page.get_by_text("The file of version 1 is missing at the office.")).to_be_visible(timeout=30_000)
+    expect(page.get_by_text("The file of version 1 is missing at the office.")).to_be_visible()
     expect(page.get_by_role("link", name="Quotation, version 1")).to_have_count(0)
     expect(page.get_by_text("Version 1: no file")).to_be_visible()
     look_at_both_sizes(page, "43-report-missing")
@@ -140,6 +139,6 @@ def test_a_file_that_is_gone_is_said_and_made_again(laptop: Chromium, server: Se
     page.get_by_role("button", name="Send version 1").click()
     expect(page.get_by_text("Not sent: The file of version 1 is missing at the office.")).to_be_visible()
     page.get_by_role("button", name="Make version 1 again").click()
-    expect(page.get_by_role("link", name="Quotation, version 1")).to_be_visible(timeout=90_000)
+    expect(page.get_by_role("link", name="Quotation, version 1")).to_be_visible()
     expect(page.get_by_text("The file of version 1 is missing at the office.", exact=True)).to_have_count(0)
     assert path.read_bytes() == made

@@ -150,10 +150,10 @@ def test_no_answer_is_an_alarm_only_while_something_waits(page: Page, server: Se
     page.goto(f"{server.url}/#/survey/{survey}/record/note/note-dog")
     page.reload()
     strip = page.get_by_role("status").first
-    expect(strip).to_have_text("Nothing waiting · office out of reach", timeout=30_000)
+    expect(strip).to_have_text("Nothing waiting · office out of reach")
     answer(page, "words", "The dog bites.")
     expect(strip).to_have_text(
-        re.compile("^Saved on this phone · 1 change waiting · No answer from the office"), timeout=30_000
+        re.compile("^Saved on this phone · 1 change waiting · No answer from the office"),
     )
 
 
@@ -204,6 +204,6 @@ def test_a_base_says_its_verdict_before_its_drawings_and_packing_only_while_it_h
     reading = page.get_by_role("group", name="One reading").get_by_label(re.compile("^Reading"))
     reading.fill("340")
     reading.press("Enter")
-    expect(result.get_by_text("Packing is no remedy here.")).to_be_visible(timeout=60_000)
+    expect(result.get_by_text("Packing is no remedy here.")).to_be_visible()
     expect(result.get_by_text(re.compile("^Packing: "))).to_have_count(0)
     expect(verdict).to_contain_text("Packing is no remedy at this fall.")

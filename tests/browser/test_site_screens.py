@@ -8,6 +8,7 @@ from pathlib import Path
 import pytest
 from playwright.sync_api import Locator, Page, expect
 
+from tests.browser.ask import got
 from tests.browser.axe import violations
 from tests.browser.hand import answer, back, go_to, picture, sign_in
 from tests.support.chromium import Chromium
@@ -36,12 +37,12 @@ def into_signal(page: Page) -> None:
     page.context.set_offline(False)
     page.reload()
     strip = page.get_by_role("status").first
-    expect(strip).to_have_text(re.compile("^(At the office|Sign in again)"), timeout=30_000)
+    expect(strip).to_have_text(re.compile("^(At the office|Sign in again)"))
     if strip.inner_text().startswith("Sign in again"):
         strip.click()
         page.get_by_label("Password").fill("walk-the-house")
         page.get_by_role("button", name="Sign in").click()
-        expect(strip).to_have_text(re.compile("^At the office"), timeout=30_000)
+        expect(strip).to_have_text(re.compile("^At the office"))
 
 
 def to_position(page: Page) -> None:
@@ -76,6 +77,46 @@ TYPE_ON = """(readings) => {
     input.dispatchEvent(new Event('input', { bubbles: true }));
     input.dispatchEvent(new KeyboardEvent('keydown', { key: 'Enter', bubbles: true }));
   }
+}"""
+
+#: Keeps a reading, types the next one while it is being stored, and keeps that in the moment in which the screen names the next point.
+KEEP_AT_ONCE = """async ([first, second, words]) => {
+  const input = document.querySelector('.entry-reading input');
+  const type = (text) => {
+    input.value = text;
+    input.dispatchEvent(new Event('input', { bubbles: true }));
+  };
+  const keep = () => input.dispatchEvent(new KeyboardEvent('keydown', { key: 'Enter', bubbles: true }));
+  type(first);
+  for (let turn = 0; turn < 50; turn += 1) await Promise.resolve();
+  const named = new Promise((done) => {
+    const where = document.querySelector('.entry-where');
+    const watch = new MutationObserver(() => {
+      if (!where.textContent.includes(words)) return;
+      watch.disconnect();
+      done();
+    });
+    watch.observe(where, { childList: true, subtree: true, characterData: true });
+  });
+  keep();
+  type(second);
+  await named;
+  keep();
+}"""
+
+#: Types a reading, taps another point, and types and keeps the reading of that one while the first is being stored.
+TYPE_TAP_TYPE = """async ([first, place, second]) => {
+  const input = document.querySelector('.entry-reading input');
+  const type = (text) => {
+    input.value = text;
+    input.dispatchEvent(new Event('input', { bubbles: true }));
+  };
+  type(first);
+  for (let turn = 0; turn < 50; turn += 1) await Promise.resolve();
+  document.querySelectorAll('.readings .row')[place].click();
+  type(second);
+  for (let turn = 0; turn < 50; turn += 1) await Promise.resolve();
+  input.dispatchEvent(new KeyboardEvent('keydown', { key: 'Enter', bubbles: true }));
 }"""
 
 #: Keeps with Enter what stands in both fields for a stretch.
@@ -148,10 +189,12 @@ def test_a_base_is_read_point_by_point(page: Page) -> None:
         expect(entry.get_by_label(re.compile("^Reading"))).to_have_value("")
     expect(page.get_by_text("From highest to lowest 2 mm.")).to_be_visible()
     # Three points in one line carry no plane; the engine on the phone says so.
-    expect(page.get_by_text(re.compile("^Still missing: "))).to_be_visible(timeout=60_000)
+    expect(page.get_by_text(re.compile("^Still missing: "))).to_be_visible()
 
     # A point of one's own, in the middle of nowhere in particular.
+    before = entry.get_by_label("From the right").input_value()
     tap(page.locator("svg.slab"), 0.62, 0.6)
+    expect(entry.get_by_label("From the right")).not_to_have_value(before)
     entry.get_by_label(re.compile("^Reading")).fill("about")
     entry.get_by_role("button", name="Keep, next point").click()
     expect(entry.get_by_role("alert")).to_contain_text("Not saved: 'about' is not a number")
@@ -188,6 +231,29 @@ def test_a_base_is_read_point_by_point(page: Page) -> None:
     entry.get_by_role("button", name="Take this reading away").click()
     entry.get_by_role("button", name="Take it away").click()
     expect(page.locator(".readings > li")).to_have_count(5)
+
+
+def test_a_reading_belongs_to_the_point_that_was_chosen_however_soon_it_is_typed(page: Page) -> None:
+    to_position(page)
+    page.get_by_role("button", name="Add: base").click()
+    answer(page, "length_mm", "1200")
+    page.get_by_label(re.compile("^Width out from the wall")).fill("700")
+    page.get_by_label(re.compile("^Width out from the wall")).press("Enter")
+    entry, rows = page.get_by_role("group", name="One reading"), page.locator(".readings > li")
+    page.get_by_role("button", name="Start at the wall on the right").click()
+    expect(entry.get_by_label("From the right")).to_have_value("50")
+    page.evaluate(KEEP_AT_ONCE, ["412", "413", "600 mm from the right"])
+    expect(rows.nth(1)).to_contain_text("413 mm")
+    expect(rows.nth(0)).to_contain_text("412 mm")
+    expect(rows).to_have_count(2)
+    expect(entry.get_by_role("alert")).to_have_count(0)
+    # What is typed after a tap on another point is that one's, also while the reading before is being stored.
+    rows.nth(0).get_by_role("button").click()
+    expect(entry.get_by_label("From the right")).to_have_value("50")
+    page.evaluate(TYPE_TAP_TYPE, ["405", 1, "406"])
+    expect(rows.nth(0)).to_contain_text("405 mm")
+    expect(rows.nth(1)).to_contain_text("406 mm")
+    expect(rows).to_have_count(2)
 
 
 def test_an_address_from_before_the_walk_had_stages_leads_to_its_stage(page: Page) -> None:
@@ -305,7 +371,7 @@ def test_a_photo_taken_away_before_it_was_sent_never_leaves_the_phone(page: Page
     into_signal(page)
     survey = re.search(r"survey/([^/?]+)", page.url)
     assert survey
-    seen = page.context.request.get(f"{server.url}/api/surveys/{survey[1]}").json()
+    seen = got(page, f"{server.url}/api/surveys/{survey[1]}").json()
     assert seen["photos"] == []
     assert any(request.startswith("POST") and request.endswith(f"{survey[1]}/changes") for request in asked)
     assert [request for request in asked if request.startswith("PUT")] == []
@@ -319,12 +385,12 @@ def test_everybody_can_read_and_tap(request: pytest.FixtureRequest, server: Serv
     browser.start(reduced_motion="reduce")
     page = browser.page()
     sign_in(page, server.url, "surveyor@demo.example", "walk-the-house")
-    surveys = page.context.request.get(f"{server.url}/api/surveys").json()["surveys"]
+    surveys = got(page, f"{server.url}/api/surveys").json()["surveys"]
     survey = next(item["id"] for item in surveys if item["photos_missing"] == 0 and item["latest_report"])
     page.goto(f"{server.url}/#/survey/{survey}")
     page.get_by_role("button", name="Fetch it from the office").click()
     expect(page.get_by_role("link", name=re.compile("^Outside"))).not_to_contain_text("Not started")
-    records = page.context.request.get(f"{server.url}/api/surveys/{survey}").json()["records"]
+    records = got(page, f"{server.url}/api/surveys/{survey}").json()["records"]
     shown = [
         f"record/{kind}/{records[kind][0]['id']}"
         for kind in ("outdoor_position", "nearby_object", "base", "pipe_run", "cable_run", "photo")

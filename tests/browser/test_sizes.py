@@ -11,6 +11,7 @@ from tests.browser.hand import back, field, go_to, picture, sign_in, sizes
 from tests.browser.held import held, view_of
 from tests.support.chromium import Chromium
 from tests.support.server import Server
+from tests.support.until import wait_until
 
 _WAITING = """(survey) => new Promise((done, failed) => {
   const asked = indexedDB.open('wattwalk');
@@ -90,16 +91,16 @@ def test_a_typed_length_is_one_change_and_the_walls_move(phone: Chromium, server
     page.get_by_label(re.compile("^Width")).fill("5.6")
     page.get_by_label(re.compile("^Width")).blur()
     expect(field(page, "width_m").get_by_text("Taken from Living room")).to_have_count(0)
-    assert {"width_m": 5.6} in stored_sizes(held(page, survey))
+    wait_until(lambda: {"width_m": 5.6} in stored_sizes(held(page, survey)), "the longer wall is not kept", page)
     page.get_by_label(re.compile("^Width")).fill("5")
     page.get_by_label(re.compile("^Width")).blur()
     expect(field(page, "width_m").get_by_text("Taken from Living room: 5 m.")).to_be_visible()
-    assert {"width_m": 5.6} not in stored_sizes(held(page, survey))
+    wait_until(lambda: {"width_m": 5.6} not in stored_sizes(held(page, survey)), "the wall stays longer", page)
     back(page)
 
     context.set_offline(False)
     page.goto(f"{server.url}/#/")
-    expect(page.get_by_role("status").filter(has_text=re.compile("^At the office"))).to_be_visible(timeout=30_000)
+    expect(page.get_by_role("status").filter(has_text=re.compile("^At the office"))).to_be_visible()
     at_office = view_of(page, server.url, survey)["records"]["surface"]
     assert sorted(item["width_m"] for item in at_office if "width_m" in item) == [1.1, 2.5]
     assert [item for item in at_office if "height_m" in item] == []

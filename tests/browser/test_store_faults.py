@@ -63,7 +63,7 @@ def test_row_1_a_phone_whose_stores_were_emptied_says_so_and_fetches_the_survey(
     page = open_form(phone, server)
     answer(page, "household_name", "Quince")
     answer(page, "postcode", "LS40 0VK")
-    expect(page.get_by_role("status").filter(has_text=AT_THE_OFFICE)).to_be_visible(timeout=60_000)
+    expect(page.get_by_role("status").filter(has_text=AT_THE_OFFICE)).to_be_visible()
     form = page.url
     # The browser was asked at the first save, and its answer is shown.
     go_to_status(page)
@@ -134,17 +134,17 @@ def test_rows_3_and_5_what_is_not_stored_is_never_called_saved_and_stays_on_the_
 
 def test_row_16_the_office_decides_whether_there_is_signal(phone: Chromium, server: Server) -> None:
     page = open_form(phone, server)
-    expect(page.get_by_role("status").filter(has_text=AT_THE_OFFICE)).to_be_visible(timeout=60_000)
+    expect(page.get_by_role("status").filter(has_text=AT_THE_OFFICE)).to_be_visible()
     server.kill()
     answer(page, "household_name", "Quince")
     assert page.evaluate("() => navigator.onLine")
     expect(
         page.get_by_role("status").filter(has_text=re.compile(f"^{SAVED} .*No answer from the office"))
-    ).to_be_visible(timeout=30_000)
+    ).to_be_visible()
     server.start()
     go_to_status(page)
     page.get_by_role("button", name="Send and fetch now").click()
-    expect(page.get_by_role("status").filter(has_text=AT_THE_OFFICE)).to_be_visible(timeout=30_000)
+    expect(page.get_by_role("status").filter(has_text=AT_THE_OFFICE)).to_be_visible()
 
 
 def test_row_17_signing_out_with_unsent_work_is_counted_refused_and_offers_a_file(
@@ -173,7 +173,7 @@ def test_row_17_signing_out_with_unsent_work_is_counted_refused_and_offers_a_fil
     page.context.set_offline(False)
     go_to_status(page)
     page.get_by_role("button", name="Send and fetch now").click()
-    expect(page.get_by_role("status").filter(has_text=AT_THE_OFFICE)).to_be_visible(timeout=60_000)
+    expect(page.get_by_role("status").filter(has_text=AT_THE_OFFICE)).to_be_visible()
     page.get_by_role("button", name="Sign out").click()
     page.get_by_role("button", name="Sign out").click()
     expect(page.get_by_role("button", name="Sign in")).to_be_visible()

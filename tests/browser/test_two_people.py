@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-import time
 from pathlib import Path
 from typing import Any
 
@@ -16,6 +15,7 @@ from tests.browser.held import held, is_level, records_of, view_of
 from tests.conftest import NewBrowser
 from tests.support.chromium import Chromium, Screen
 from tests.support.server import Server
+from tests.support.until import wait_until
 
 
 @pytest.fixture
@@ -30,8 +30,8 @@ def open_house(browser: Chromium, server: Server) -> tuple[Page, str]:
     page = browser.page()
     sign_in(page, server.url, "surveyor@demo.example", "walk-the-house")
     page.get_by_role("listitem").filter(has_text="Thimbleworth").get_by_role("button", name="Fetch").click()
-    expect(page.locator(".foot-figures")).to_contain_text("Heat loss", timeout=60_000)
-    expect(at_the_office(page)).to_be_visible(timeout=60_000)
+    expect(page.locator(".foot-figures")).to_contain_text("Heat loss")
+    expect(at_the_office(page)).to_be_visible()
     found = re.search(r"#/survey/([^/?]+)", page.url)
     assert found is not None
     return page, found[1]
@@ -50,10 +50,11 @@ def exchange(page: Page, server: Server, survey: str) -> None:
     page.context.set_offline(False)
     page.goto(f"{server.url}/#/sync")
     page.get_by_role("button", name="Send and fetch now").click()
-    deadline = time.monotonic() + 40
-    while not is_level(page, survey, view_of(page, server.url, survey)["revision"]):
-        assert time.monotonic() < deadline, "the device did not get to where the office is"
-        page.wait_for_timeout(200)
+    wait_until(
+        lambda: is_level(page, survey, view_of(page, server.url, survey)["revision"]),
+        "the device did not get to where the office is",
+        page,
+    )
 
 
 def take_photo(page: Page, server: Server, survey: str, room: str, file: Path) -> None:
@@ -137,7 +138,7 @@ def shown_on_a_phone(page: Page, server: Server, survey: str) -> None:
     go(page, server, survey, "stage/leaving")
     pipe = page.get_by_role("group", name=re.compile(": From$"))
     expect(pipe.get_by_role("button", name=re.compile("Under the window"))).to_contain_text(
-        "on this device", timeout=15_000
+        "on this device",
     )
     expect(pipe.get_by_role("button", name=re.compile("By the gully"))).to_contain_text("on a device of")
     expect(page.get_by_text("one took it away, the other went on with it")).to_be_visible()
@@ -146,7 +147,7 @@ def shown_on_a_phone(page: Page, server: Server, survey: str) -> None:
 
 def blocked_and_picked_at_the_office(page: Page, server: Server, survey: str) -> None:
     go(page, server, survey, "office/reports")
-    expect(page.get_by_text("No report can be made")).to_be_visible(timeout=30_000)
+    expect(page.get_by_text("No report can be made")).to_be_visible()
     expect(page.get_by_role("button", name=re.compile("^Make version"))).to_have_count(0)
     refused = page.context.request.post(f"{server.url}/api/surveys/{survey}/reports")
     assert refused.status == 409

@@ -92,8 +92,8 @@ def test_an_ordinary_start_asks_nothing_of_the_worker(phone: Chromium, server: S
     go_to(page, "Household and meter")
     go_to(page, "Household and house")
     answer(page, "postcode", "LS40 0VK")
-    expect(page.get_by_role("status").filter(has_text=re.compile("^At the office"))).to_be_visible(timeout=30_000)
-    expect(page.get_by_text("Live on this phone.")).to_be_visible(timeout=30_000)
+    expect(page.get_by_role("status").filter(has_text=re.compile("^At the office"))).to_be_visible()
+    expect(page.get_by_text("Live on this phone.")).to_be_visible()
     # The watching itself works: what no version keeps is asked of the worker.
     page.evaluate("() => fetch('/nowhere-to-be-found').then(() => undefined)")
     assert worker.evaluate("() => self.asked") == ["/nowhere-to-be-found"]
@@ -177,7 +177,7 @@ def test_two_tabs_do_not_pull_the_files_from_under_each_other(
     is_edition(second_tab, first)
     bring_out_the_next(server, versions)
     second_tab.evaluate(COME_TO_THE_FRONT)
-    expect(second_tab.get_by_text(OFFER)).to_be_visible(timeout=30_000)
+    expect(second_tab.get_by_text(OFFER)).to_be_visible()
     # Nobody has said yes: opened anew, it is still the version that was.
     second_tab.reload()
     is_edition(second_tab, first)
@@ -208,7 +208,7 @@ def test_a_phone_that_is_only_ever_opened_anew_hears_of_it(phone: Chromium, serv
     page = phone.page()
     page.goto(server.url)
     is_edition(page, first)
-    expect(page.get_by_text(OFFER)).to_be_visible(timeout=30_000)
+    expect(page.get_by_text(OFFER)).to_be_visible()
     is_edition(page, first)
     # Closed without a word, it comes with the next opening, as the offer said.
     expect(page.get_by_text(re.compile("or when the app is next opened"))).to_be_visible()

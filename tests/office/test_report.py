@@ -6,7 +6,6 @@ import dataclasses
 import json
 import logging
 import re
-import time
 from pathlib import Path
 
 import pytest
@@ -227,10 +226,8 @@ def test_a_report_that_takes_too_long_is_stopped(tmp_path):
 
 
 def test_a_report_that_is_not_wanted_any_more_is_stopped(tmp_path):
-    begun = time.monotonic()
     with pytest.raises(RenderInterruptedError):
         render_in_subprocess(request_of(tmp_path), is_unwanted=lambda: True)
-    assert time.monotonic() - begun < 5
 
 
 def test_a_wrong_day_is_refused():

@@ -24,6 +24,7 @@ from tests.support.cast import ADA, Office, change, open_office
 from tests.support.dying import PDF, REPORT_STEPS, run_and_die
 from tests.support.reasons import WRITTEN, written
 from tests.support.together import together
+from tests.support.until import PATIENCE_S, wait_until
 from wattwalk.accounts import find_or_add_firm
 from wattwalk.database import db, now, reading, writing
 from wattwalk.models import Firm, Report, ReportJob
@@ -174,9 +175,7 @@ def test_who_has_lost_the_lease_is_told_while_it_works(bench: Bench, monkeypatch
     def slow(_request: RenderRequest, *, is_unwanted) -> bytes:
         with current_app._get_current_object().app_context(), writing() as session:
             session.get_one(ReportJob, job).owner = "somebody else"
-        deadline = time.monotonic() + 10
-        while not is_unwanted():
-            assert time.monotonic() < deadline
+        wait_until(is_unwanted, "nobody tells it")
         told.append(True)
         raise RenderInterruptedError("not wanted")
 
@@ -308,7 +307,7 @@ def test_a_job_that_another_is_just_taking_is_passed_over_at_once(bench: Bench) 
         other.execute(select(ReportJob).where(ReportJob.id == first).with_for_update())
         looking = threading.Thread(target=look, daemon=True)
         looking.start()
-        looking.join(10)
+        looking.join(PATIENCE_S)
         assert found == [second]
         other.rollback()
 
@@ -343,18 +342,16 @@ def test_the_process_that_sets_a_report_ends_with_its_parent(tmp_path: Path) -> 
     parent.stdin.write(request)
     parent.stdin.close()
     child = int(parent.stdout.readline())
-    deadline = time.monotonic() + 60
-    while (writing_end := _writing_end(pipe)) is None:
-        assert time.monotonic() < deadline, "It never came to its photo."
+
+    def reader() -> int | None:
         assert _lives(child)
-        time.sleep(0.05)
+        return _writing_end(pipe)
+
+    writing_end = wait_until(reader, "It never came to its photo.")
     parent.kill()
     parent.wait()
     parent.stdout.close()
-    deadline = time.monotonic() + 5
-    while _lives(child):
-        assert time.monotonic() < deadline, "It goes on without its parent."
-        time.sleep(0.05)
+    wait_until(lambda: not _lives(child), "It goes on without its parent.")
     os.close(writing_end)
 
 

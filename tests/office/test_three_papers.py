@@ -14,7 +14,7 @@ import pytest
 
 from tests.office.conftest import FIRM, picture, words_of_page
 from tests.support.houses import terrace
-from tests.support.read_pdf import contrast, language, luminance, tags, texts
+from tests.support.read_pdf import Printed, contrast, language, luminance, tags, texts
 from tests.support.sound_houses import sound_houses
 from wattwalk.engine.answers import Severity
 from wattwalk.engine.answers.plan import PlanState
@@ -61,6 +61,12 @@ def pages(house: str, name: str) -> list[str]:
     return [" ".join(page.split()) for page in read.decode().replace("\N{NO-BREAK SPACE}", " ").split("\f")[:-1]]
 
 
+@cache
+def printed(house: str, name: str) -> list[Printed]:
+    """Return every piece of text of a paper, in its size and colour."""
+    return texts(made(house, name))
+
+
 @pytest.mark.parametrize("house", HOUSES)
 def test_the_quotation_is_four_pages_a_form_and_photos(house):
     found = pages(house, QUOTATION)
@@ -86,7 +92,7 @@ def test_each_sheet_is_one_page(house):
 @pytest.mark.parametrize("name", PDFS)
 @pytest.mark.parametrize("house", HOUSES)
 def test_no_type_is_below_10_pt_and_all_of_it_is_dark_enough_in_grey(house, name):
-    found = texts(made(house, name))
+    found = printed(house, name)
     assert len(found) > 20
     assert min(item.size_pt for item in found) >= 9.95
     # The lightest ground that text stands on is white, the darkest the tint of a finding that stops the job.
@@ -131,7 +137,7 @@ def test_tags_say_headings_scopes_figures_and_language(house, name):
 def test_no_page_is_less_than_half_full_but_the_last(house, name):
     count = len(pages(house, name))
     lowest: dict[int, float] = {}
-    for item in texts(made(house, name)):
+    for item in printed(house, name):
         # The running foot does not count.
         if item.y_pt > 48:
             lowest[item.page] = min(lowest.get(item.page, 842.0), item.y_pt)

@@ -5,7 +5,6 @@ from __future__ import annotations
 import os
 import shutil
 import signal
-import time
 from contextlib import suppress
 from enum import Enum
 from pathlib import Path
@@ -14,6 +13,8 @@ from typing import Any
 
 from playwright.sync_api import BrowserContext, Page, Playwright
 from playwright.sync_api import Error as PlaywrightError
+
+from tests.support.until import PATIENCE_MS, wait_until
 
 #: What Playwright's own list of features to leave out holds (a second list takes the place of the first), and with it the address
 #: bar's pages: nobody sees them here, and drawing them takes as much of the processor as all the rest of a browser's start.
@@ -45,7 +46,6 @@ ARGUMENTS = [
     # The browser is not under the test run's own network guard, so it gets one.
     "--host-resolver-rules=MAP * ~NOTFOUND, EXCLUDE 127.0.0.1, EXCLUDE localhost",
 ]
-END_TIMEOUT_S = 20.0
 #: What a killed browser leaves in its profile to say that it runs.
 LEFT_BY_A_KILL = "Singleton*"
 #: Makes a browser one that cannot run the engine, as there are phones that cannot.
@@ -131,6 +131,7 @@ class Chromium:
             timezone_id="Europe/London",
             **{"service_workers": "allow", **self._screen.value, **options},
         )
+        self._context.set_default_timeout(PATIENCE_MS)
         if not self._has_engine:
             self._context.add_init_script(NO_ENGINE)
         return self._context
@@ -198,8 +199,4 @@ class Chromium:
         return found
 
     def _wait_until_gone(self) -> None:
-        deadline = time.monotonic() + END_TIMEOUT_S
-        while self._processes():
-            if time.monotonic() > deadline:
-                raise RuntimeError(f"Chromium is still running: {self._processes()}")
-            time.sleep(0.05)
+        wait_until(lambda: not self._processes(), lambda: f"Chromium is still running: {self._processes()}")

@@ -87,5 +87,5 @@ def _work(home: str, url: str, port: int, step: str) -> int:
     _set_trap(*trap)
     with create_app(settings).app_context():
         report_jobs.make_waiting(settings)
-        outbox.send_waiting(settings, mail.MailSettings("127.0.0.1", port, "none", "office@firm.example", timeout_s=5))
+        outbox.send_waiting(settings, mail.MailSettings("127.0.0.1", port, "none", "office@firm.example", timeout_s=30))
     return 0

@@ -9,12 +9,12 @@ from tests.support.until import until
 _KEPT = """async () => (await caches.has('engine-memory')) && (await (await caches.open('engine-memory')).keys()).length === 1"""
 
 
-def wait_for_kept_memory(page: Page, patience_ms: int = 60_000) -> None:
+def wait_for_kept_memory(page: Page) -> None:
     """Return once the page's engine has left its memory for the next start.
 
     Raises
     ------
     playwright.sync_api.Error
-        When it has not after `patience_ms`.
+        When it never has.
     """
-    until(page, _KEPT, patience_ms)
+    until(page, _KEPT)

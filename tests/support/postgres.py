@@ -17,10 +17,10 @@ import psycopg
 from sqlalchemy import make_url
 
 from tests.support.ports import free_port
+from tests.support.until import PATIENCE_S
 
 # Durability costs time and a test's cluster is thrown away.
 FAST_AND_FORGETFUL = ("fsync=off", "full_page_writes=off", "synchronous_commit=off")
-START_TIMEOUT_S = 30.0
 
 
 class PostgresError(RuntimeError):
@@ -99,7 +99,7 @@ def own_cluster() -> Iterator[str]:
             yield url
         finally:
             server.send_signal(signal.SIGINT)  # the 'fast' shutdown: open sessions are ended, not waited for
-            server.wait(timeout=30)
+            server.wait(timeout=PATIENCE_S)
     finally:
         shutil.rmtree(folder)
 
@@ -138,7 +138,7 @@ def _server_programs() -> Path:
 
 
 def _wait_until_it_answers(server: subprocess.Popen, url: str, log: Path) -> None:
-    deadline = time.monotonic() + START_TIMEOUT_S
+    deadline = time.monotonic() + PATIENCE_S
     while True:
         try:
             psycopg.connect(_for_psycopg(url), connect_timeout=2).close()

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-import time
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from typing import Any
+
+from tests.support.until import wait_until
 
 WRITTEN = "Seen, and agreed with the household."
 
@@ -23,19 +24,9 @@ def reasons_for(points: Mapping[str, Any]) -> dict[str, Any]:
 
 def written(device: Any, path: str | None = None) -> dict[str, Any]:
     """Return the reasons for the survey of a device of the tests' client; an office that is busy is asked again."""
-    until = time.monotonic() + 60
-    while True:
+
+    def points() -> Any:
         answer = device.client.get(f"{path or device.path}/version-points")
-        if answer.status_code != 503 or time.monotonic() > until:
-            return reasons_for(answer.json)
-        time.sleep(0.1)
+        return None if answer.status_code == 503 else answer.json
 
-
-def fetched(ask: Callable[[str], Any], url: str) -> dict[str, Any]:
-    """Return the reasons for a survey at an address, fetched by a browser's request; an office that is busy is asked again."""
-    until = time.monotonic() + 60
-    while True:
-        answer = ask(f"{url}/version-points")
-        if answer.status != 503 or time.monotonic() > until:
-            return reasons_for(answer.json())
-        time.sleep(1)
+    return reasons_for(wait_until(points, "the office stays busy"))

@@ -14,10 +14,9 @@ from waitress import wasyncore
 
 from tests.support.cast import ADA, BEN, Device, Office, change
 from tests.support.together import together
+from tests.support.until import PATIENCE_S
 from tests.sync.test_push import assert_log_holds
 from wattwalk.api.access import PLAIN_COOKIE
-
-PATIENCE_S = 20
 
 
 @contextmanager

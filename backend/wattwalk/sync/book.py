@@ -58,11 +58,23 @@ def book_state(session: Session, firm_id: str, role: str) -> BookState:
 
 
 def leant_on(session: Session, firm_id: str) -> int:
-    """Return the last revision of a firm's book that changed something which surveys lean on; 0 before the first."""
-    asked = {"book": book_of(firm_id), "kinds": [kind.name for kind in shared_kinds()]}
+    """Return the last revision of a firm's book that changed something which surveys lean on; 0 before the first.
+
+    They lean on its articles too, which their price lines are drawn from; not on what these cost the firm, which only the office sees.
+    """
+    asked = {"book": book_of(firm_id), "kinds": [kind.name for kind in (*shared_kinds(), Article.kind)]}
+    hidden = _hidden_of_articles()
     # Read from the records, which are as many as the firm has: its log grows with every list of articles, and every look for news asks this.
     marks = session.connection().execute(_FIND_MARKS, asked).scalars()
-    return max((revision for text in marks for revision, _device in json.loads(text).values()), default=0)
+    return max(
+        (revision for text in marks for name, (revision, _device) in json.loads(text).items() if name not in hidden),
+        default=0,
+    )
+
+
+def _hidden_of_articles() -> tuple[str, ...]:
+    """Return the fields of an article that only the office sees."""
+    return tuple(spec.name for spec in Article.kind.fields if spec.seen_by)
 
 
 def load_book(session: Session, firm_id: str, *, prices: bool = False) -> Book:
@@ -80,7 +92,7 @@ def load_book(session: Session, firm_id: str, *, prices: bool = False) -> Book:
 def load_prices(session: Session, firm_id: str, *, with_costs: bool = False) -> PriceBook:
     """Return the articles of a firm that are in its book today; what they cost the firm only where it is asked for."""
     asked = {"book": book_of(firm_id), "kinds": [Article.kind.name]}
-    hidden = () if with_costs else tuple(spec.name for spec in Article.kind.fields if spec.seen_by)
+    hidden = () if with_costs else _hidden_of_articles()
     rows = session.connection().execute(_FIND_RECORDS, asked)
     return PriceBook(
         stored=[

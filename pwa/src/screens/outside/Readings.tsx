@@ -44,11 +44,9 @@ export interface ReadingsProps {
 export function Readings({ open, base, unit, slab, readings, instrument }: ReadingsProps) {
   const [preset, setPreset] = useState<Preset>(() => firstPreset(slab, unit, readings));
   const [chosen, setChosen] = useState<Point | null>(null);
-  const leaveEntry = useRef<() => Promise<boolean>>(async () => true);
+  const leaveEntry = useRef<Leaving>(async (go) => go());
   // A reading that was typed is stored before another point has its place; one that cannot be read holds the place.
-  const choose = async (point: Point | null) => {
-    if (await leaveEntry.current()) setChosen(point);
-  };
+  const choose = (point: Point | null) => leaveEntry.current(() => setChosen(point));
   const points = presetPoints(preset, slab, unit?.values);
   const levels = levelsOf(readings, instrument);
   const presets = (Object.keys(PRESET_WORDS) as Preset[]).filter(
@@ -128,14 +126,21 @@ interface EntryProps {
   first: Point | null;
   onKept: (point: Point) => void;
   onChoose: (point: Point | null) => void;
-  /** Set to what stores the reading that was typed, and answers whether another point may take its place. */
-  leaving: { current: () => Promise<boolean> };
+  /** Set to what stores the reading that was typed. */
+  leaving: { current: Leaving };
 }
+
+/** Lets another point take the place by `go`, once what was typed for the one before is stored. */
+type Leaving = (go: () => void) => Promise<void>;
 
 /** The place and the big field for what the instrument shows. */
 function Entry({ open, base, slab, readings, chosen, first, onKept, onChoose, leaving }: EntryProps) {
-  const [along, setAlong] = useState('');
-  const [out, setOut] = useState('');
+  /** A place that was typed, while the point is chosen for which it was typed. */
+  const [typed, setTyped] = useState<{ over: string; along: string; out: string } | null>(null);
+  const over = chosen ? `${chosen.x_mm} ${chosen.y_mm}` : '';
+  // The place is that of the point from its first drawing on: a reading that is kept by then would else be stored for the one before.
+  const { along, out } =
+    typed?.over === over ? typed : { along: String(chosen?.x_mm ?? ''), out: String(chosen?.y_mm ?? '') };
   const [missing, setMissing] = useState<string | null>(null);
   const [saved, setSaved] = useState('');
   const box = useRef<HTMLInputElement>(null);
@@ -177,19 +182,27 @@ function Entry({ open, base, slab, readings, chosen, first, onKept, onChoose, le
   });
   const text = line.text ?? (there ? plainNumber(there.reading_mm, 1).replace('−', '-').replaceAll(',', '') : '');
   const problem = line.problem ?? missing;
-  leaving.current = async () => {
-    if (saving.current) {
-      await saving.current;
-      return true;
+  const leave = async () => {
+    kept.current = null;
+    saving.current = line.leave();
+    await saving.current;
+    saving.current = null;
+  };
+  leaving.current = async (go) => {
+    if (saving.current) await saving.current;
+    else if (chosen) {
+      await leave();
+      // What was typed while the reading was being stored is for the point that comes.
+      if (line.text !== null && !kept.current) {
+        isNextAsked.current = false;
+        return;
+      }
     }
-    if (!chosen) return true;
-    await line.leave();
-    return line.text === null;
+    go();
   };
   useEffect(() => {
     setMissing(null);
-    setAlong(chosen ? String(chosen.x_mm) : '');
-    setOut(chosen ? String(chosen.y_mm) : '');
+    setTyped((present) => (present?.over === over ? present : null));
     if (!chosen) return;
     if (there) setSaved('');
     box.current?.focus({ preventScroll: true });
@@ -202,11 +215,7 @@ function Entry({ open, base, slab, readings, chosen, first, onKept, onChoose, le
     setSaved('');
   };
   const store = async () => {
-    kept.current = null;
-    const left = line.leave();
-    saving.current = left;
-    await left;
-    saving.current = null;
+    await leave();
     // A reading that was there and was not typed anew stands as it is.
     const done = kept.current ?? (line.text === null && there ? chosen : null);
     if (done) onKept(done);
@@ -219,12 +228,7 @@ function Entry({ open, base, slab, readings, chosen, first, onKept, onChoose, le
   };
   // Right after the drawing: one that came later would know the point before.
   useLayoutEffect(() => {
-    if (
-      !isNextAsked.current ||
-      saving.current ||
-      (chosen && (along !== String(chosen.x_mm) || out !== String(chosen.y_mm)))
-    )
-      return;
+    if (!isNextAsked.current || saving.current) return;
     isNextAsked.current = false;
     if (chosen && line.text?.trim()) void store();
   });
@@ -267,13 +271,23 @@ function Entry({ open, base, slab, readings, chosen, first, onKept, onChoose, le
           <span class="field-label">
             From the right<span class="field-unit"> mm</span>
           </span>
-          <input class="input" {...number} value={along} onInput={(event) => setAlong(event.currentTarget.value)} />
+          <input
+            class="input"
+            {...number}
+            value={along}
+            onInput={(event) => setTyped({ over, along: event.currentTarget.value, out })}
+          />
         </label>
         <label class="field entry-small">
           <span class="field-label">
             Out<span class="field-unit"> mm</span>
           </span>
-          <input class="input" {...number} value={out} onInput={(event) => setOut(event.currentTarget.value)} />
+          <input
+            class="input"
+            {...number}
+            value={out}
+            onInput={(event) => setTyped({ over, along, out: event.currentTarget.value })}
+          />
         </label>
         <label class="field entry-reading">
           <span class="field-label">
