@@ -125,11 +125,13 @@ interface LookProps {
   open: OpenSurvey;
   slot: Slot;
   record: SurveyRecord;
+  /** Its name is asked here too. */
+  isNamed?: boolean;
   onSave?: (look: Value) => Promise<unknown>;
 }
 
 /** A construction by its look: what it was taken for and its U-value, what was measured of it, and the way to all else. */
-function Look({ open, slot, record, onSave }: LookProps) {
+function Look({ open, slot, record, isNamed, onSave }: LookProps) {
   const chosen = record.values['known_by'] === 'look' ? record.values['look'] : undefined;
   const [first] = slot.measured;
   const value = uValueWords(open.assessment, record.id);
@@ -147,6 +149,9 @@ function Look({ open, slot, record, onSave }: LookProps) {
         onSave={onSave}
       />
       {value && <p class="u-value">{value}</p>}
+      {isNamed && (
+        <Field open={open} record={record} value={record.values['name']} field={fieldOf('construction', 'name')} />
+      )}
       {chosen !== undefined &&
         slot.measured.map((name) => (
           <Field
@@ -195,8 +200,7 @@ function Another({ open, slot }: { open: OpenSurvey; slot: Slot }) {
     <div class="group-plain" ref={box}>
       {record && (
         <div class="group-plain another" role="group" aria-label={shortWords(record)}>
-          <Field open={open} record={record} value={record.values['name']} field={fieldOf('construction', 'name')} />
-          <Look key={record.id} open={open} slot={slot} record={record} />
+          <Look key={record.id} open={open} slot={slot} record={record} isNamed />
         </div>
       )}
       {isAsking ? (
