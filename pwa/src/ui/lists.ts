@@ -6,21 +6,13 @@ const LISTS: Record<string, { path: string[]; words: string }> = {
   results: { path: ['results'], words: 'results' },
 };
 
-const withFrom = (target: string, from: string): string =>
-  `${target}${target.includes('?') ? '&' : '?'}from=${encodeURIComponent(from)}`;
-
 /** An address that remembers from which list it was followed. */
-export const fromList = (target: string, list: keyof typeof LISTS): string => withFrom(target, list);
+export const fromList = (target: string, list: keyof typeof LISTS): string =>
+  `${target}${target.includes('?') ? '&' : '?'}from=${encodeURIComponent(list)}`;
 
 /** An address that remembers the record from whose screen it was followed. */
 export const fromRecord = (target: string, { kind, id }: { kind: string; id: string }): string =>
-  withFrom(target, `${kind}/${id}`);
-
-/** The address of the present page asked otherwise: its arrow leads where it led before. */
-export function sameFrom(target: string): string {
-  const from = route.value.query.get('from');
-  return from === null ? target : withFrom(target, from);
-}
+  fromList(target, `${kind}/${id}`);
 
 /** The list or record that the present page was reached from, as the arrow names it; null when it was reached otherwise. */
 export function listBehind(): { back: string; words: string } | null {

@@ -19,8 +19,8 @@ import { bringBack } from '../../store/taken.ts';
 import { syncNow } from '../../sync/loop.ts';
 import { fetchHistory } from '../../sync/office.ts';
 import { Cell, Head, Table } from '../../ui/Cards.tsx';
-import { sameFrom } from '../../ui/lists.ts';
 import { go, historyLink, route } from '../../ui/router.ts';
+import { sameFrom } from '../../ui/same_from.ts';
 import { Trouble } from './parts.tsx';
 import { useRemote } from './remote.ts';
 
