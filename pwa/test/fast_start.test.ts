@@ -1,6 +1,7 @@
 import { expect, test } from 'vitest';
-import { looksFor, readyFor, waysFor } from '../src/domain/fast_start.ts';
+import { anotherLook, looksFor, looksOf, readyFor, SLOTS, waysFor } from '../src/domain/fast_start.ts';
 import { fieldOf } from '../src/domain/model.ts';
+import { Survey } from '../src/domain/survey.ts';
 
 const ELEMENTS = (fieldOf('surface', 'element').choices ?? []).map((choice) => choice.value);
 const values = (choices: { value: string }[]) => choices.map((choice) => choice.value);
@@ -43,4 +44,18 @@ test('glazing is not known by layers, nor a wall by its panes', () => {
 test('the names of the materials are offered while a layer is typed', () => {
   const material = fieldOf('construction', 'layers').rows?.find((row) => row.name === 'material');
   expect(material?.suggestions).toContain('Brick, outer leaf');
+});
+
+test('another kind beside the usual one has a name of its own and is no usual one', () => {
+  const slot = SLOTS.find((item) => item.key === 'roof')!;
+  const look = looksOf(slot)[0]!;
+  const named = (...names: string[]) =>
+    new Survey(
+      's',
+      names.map((name, at) => ({ kind: 'construction', id: `c${at}`, values: { name } })),
+    );
+  const plain = { element: 'roof', name: look.label, known_by: 'look', look: look.value };
+  expect(anotherLook(named(), slot, look, 'new')).toEqual({ kind: 'construction', id: 'new', values: plain });
+  const third = anotherLook(named(look.label, `${look.label} (2)`), slot, look, 'new');
+  expect(third.values).toEqual({ ...plain, name: `${look.label} (3)` });
 });

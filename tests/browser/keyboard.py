@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections import Counter
 from typing import Any
 
 from playwright.sync_api import Page
@@ -85,11 +86,29 @@ _MISSED = f"""() => {{ {_SHARED}
   return walk.all.filter((one) => one.isConnected && isShown(one) && !isMet(one)).map(nameOf);
 }}"""
 
+#: What is smaller than a thumb needs. A box to tick counts with the words beside it, which tick it too.
+_TOO_SMALL = f"""(least) => {{ {_SHARED}
+  return [...document.querySelectorAll('main :is(a[href], button, input:not([type=file]), select, textarea, summary, label.button)')]
+    .filter((one) => isShown(one) && !one.matches('.take-input'))
+    .map((one) => [one, (one.matches('[type=checkbox], [type=radio]') && one.closest('label') || one).getBoundingClientRect()])
+    .filter(([, box]) => box.width < least || box.height < least)
+    .map(([one, box]) => `${{nameOf(one)}} is ${{box.width.toFixed(1)}} x ${{box.height.toFixed(1)}}`);
+}}"""
+#: Every target is at least this large both ways, CSS pixels.
+TARGET_PX = 44
+
 MOST_STEPS = 400
+#: What a firm has besides its surveys is kept like one.
+BOOK = "book:firm"
+
+
+def too_small(page: Page) -> list[str]:
+    """Return what on the screen is smaller than a thumb needs, in words."""
+    return page.evaluate(_TOO_SMALL, TARGET_PX)
 
 
 def screens(page: Page, url: str, survey: str) -> list[str]:
-    """Return the address of every screen of a survey that is on the device: stages, one record of each kind, results, office.
+    """Return the address of every screen of a survey and of the firm that is on the device: stages, one record of each kind, results, office.
 
     Returns
     -------
@@ -102,12 +121,18 @@ def screens(page: Page, url: str, survey: str) -> list[str]:
     for name in held(page, survey):
         kind, record = name.split("/", 1)
         first.setdefault(kind, record)
+    firm: dict[str, str] = {}
+    for name in held(page, BOOK):
+        kind, record = name.split("/", 1)
+        firm.setdefault(kind, record)
     return [
         "#/",
         "#/sync",
         "#/sign-in",
         "#/office",
         "#/office/firm",
+        f"#/survey/{BOOK}/office/history",
+        *(f"#/survey/{BOOK}/record/{kind}/{record}" for kind, record in firm.items()),
         here,
         *(f"{here}/stage/{stage['name']}" for stage in model["stages"]),
         *(f"{here}/record/{kind}/{record}" for kind, record in first.items()),
@@ -115,7 +140,7 @@ def screens(page: Page, url: str, survey: str) -> list[str]:
         *(f"{here}/working/{kind}/{first[kind]}" for kind in ("room", "base") if kind in first),
         *(
             f"{here}/office/{part}"
-            for part in ("results", "came", "history", "design", "methods", "works", "price", "reports")
+            for part in ("results", "came", "history", "design", "options", "methods", "works", "price", "reports")
         ),
     ]
 
@@ -171,8 +196,14 @@ _AT_REST = """() => new Promise((done) => {
   watch.observe(document.body, { childList: true, subtree: true, attributes: true, characterData: true });
   timer = setTimeout(end, 150);
 })"""
-#: Of choices alike only so many are pressed on a screen; each of the others is pressed.
-CHOICES_PRESSED = 3
+#: Of choices, and of buttons whose first words are the same, only so many are pressed on a screen; each of the others is pressed.
+CHOICES_PRESSED, ALIKE_PRESSED = 3, 4
+
+
+def _alike(name: str) -> str:
+    """Return what a button has in common with those of the other rows: what it is, and its first two words."""
+    what, _, words = name.partition(' "')
+    return what if ".choice" in what else " ".join([what, *words.split()[:2]])
 
 
 def press_all(page: Page, url: str, address: str, leave_out: re.Pattern[str]) -> tuple[list[str], list[str]]:
@@ -186,16 +217,17 @@ def press_all(page: Page, url: str, address: str, leave_out: re.Pattern[str]) ->
     open_screen(page, url, address)
     pressed: list[str] = []
     lost: list[str] = []
-    choices = 0
+    alike: Counter[str] = Counter()
     asked: list[tuple[str, int]] = [tuple(item) for item in page.evaluate(_ACTING)]
     known = set(asked)
     while asked:
         name, place = asked.pop(0)
-        if leave_out.search(name) or (".choice" in name and choices >= CHOICES_PRESSED):
+        most = CHOICES_PRESSED if ".choice" in name else ALIKE_PRESSED
+        if leave_out.search(name) or alike[_alike(name)] >= most:
             continue
         if not page.evaluate(_TAKE, [name, place]):
             continue
-        choices += ".choice" in name
+        alike[_alike(name)] += 1
         page.keyboard.press("Enter")
         page.evaluate(_AT_REST)
         pressed.append(name)

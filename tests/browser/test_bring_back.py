@@ -135,10 +135,13 @@ def test_filling_the_house_is_taken_back_at_once(phone: Chromium, server: Server
     expect(front).to_contain_text("construction needed")
     room = page.url.split("?")[0]
     page.goto(f"{walk}/stage/constructions")
-    page.get_by_role("region", name="Outside walls").locator("select").select_option(index=1)
+    look = page.get_by_role("region", name="Outside walls").locator("#field-look")
+    look.get_by_role("button", name=re.compile("^Solid brick wall")).click()
     said = page.get_by_role("status").filter(has_text="Outside walls: filled one surface.")
     said.get_by_role("button", name="Take it back").click()
     expect(said).to_have_count(0)
-    expect(page.get_by_role("region", name="Outside walls").locator("select")).to_have_value("")
+    # None stands alone any more: all are offered anew.
+    expect(look.get_by_role("button")).to_have_count(8)
+    expect(look.locator("[aria-pressed=true]")).to_have_count(0)
     page.goto(f"{room}?side=front")
     expect(front).to_contain_text("construction needed")

@@ -281,37 +281,45 @@ def enter_constructions(thumb: Surveyor) -> None:
         thumb.pick("look", words, part)
         return part
 
-    thumb.fill("thickness_mm", "270", look("Outside walls", "Cavity wall, filled"))
+    # What is measured of a look is typed at once.
+    look("Outside walls", "Cavity wall, filled")
+    thumb.type("270")
     look("Glazing", "Double glazing 2002")
     look("Outside doors", "Outside door")
-    thumb.fill("insulation_mm", "150", look("Loft and roof", "Loft, insulated"))
-    thumb.fill("insulation_mm", "0", look("Ground floor", "Suspended"))
+    look("Loft and roof", "Loft, insulated")
+    thumb.type("150")
+    look("Ground floor", "Suspended")
+    thumb.type("0")
     look("Walls between rooms", "Inside wall, half brick")
     look("Floors between storeys", "Floor between storeys")
     look("Walls to neighbours", "Wall to a neighbour, solid brick")
     picture(page, "entry-constructions")
 
-    special(thumb, "Stud wall", "Inside wall", "Inside wall, boards on studs")
-    special(thumb, "New floor", "Ground floor", "Solid ground floor", insulation_mm="75")
-    special(thumb, "Lined wall", "Outside wall", None)
+    another(thumb, "Walls between rooms", "Inside wall, boards on studs", "Stud wall")
+    another(thumb, "Ground floor", "Solid ground floor", "New floor", "75")
+    by_layers(thumb, "Lined wall")
     thumb.back()
 
 
-def special(thumb: Surveyor, name: str, element: str, look: str | None, **more: str) -> None:
-    """A construction that differs from the usual one: by its look, or by the layers of the demo's bathroom wall."""
+def another(thumb: Surveyor, slot: str, look: str, *typed: str) -> None:
+    """A construction beside the usual one: its look, then its name, over the one that it has, and what is measured of it."""
+    part = thumb.page.get_by_role("region", name=slot, exact=True)
+    thumb.tap("Add another kind", part)
+    part.locator(".asked").get_by_role("button", name=re.compile(f"^{look}")).click()
+    expect(part.locator(".another")).to_be_visible()
+    for text in typed:
+        thumb.type(text)
+
+
+def by_layers(thumb: Surveyor, name: str) -> None:
+    """The demo's bathroom wall."""
     thumb.tap("Add: construction")
     thumb.fill("name", name)
-    thumb.pick("element", element)
-    if look:
-        thumb.pick("known_by", "By its look")
-        thumb.pick("look", look)
-        for field_name, text in more.items():
-            thumb.fill(field_name, text)
-    else:
-        thumb.pick("known_by", "From its layers")
-        (wall,) = (item for item in house()["records"]["construction"] if item.get("layers"))
-        for place, layer in enumerate(wall["layers"]):
-            add_layer(thumb, place, layer)
+    thumb.pick("element", "Outside wall")
+    thumb.pick("known_by", "From its layers")
+    (wall,) = (item for item in house()["records"]["construction"] if item.get("layers"))
+    for place, layer in enumerate(wall["layers"]):
+        add_layer(thumb, place, layer)
     thumb.back()
 
 

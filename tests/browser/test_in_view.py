@@ -130,10 +130,20 @@ def test_after_a_choice_the_next_question_stands_in_view(page: Page) -> None:
     thumb = Thumb(page)
     page.goto(re.sub(r"$", "/stage/constructions", page.url))
     wall = page.get_by_role("region", name="Outside walls")
-    wall.locator("select").select_option(index=1)
+    thumb.tap(wall.get_by_role("button", name=re.compile("^Cavity wall, empty")))
     # What can be taken back is offered at the foot of the screen, and what is asked next stands above it.
     expect(page.get_by_role("button", name="Take it back")).to_be_visible()
-    thumb.sees(wall.locator(".field").nth(1).locator("input"))
+    thickness = wall.locator("#field-thickness_mm input")
+    thumb.sees(thickness)
+    # It is typed at once.
+    expect(thickness).to_be_focused()
+    # What was taken stands alone, with its U-value; the others are a tap away.
+    taken = wall.locator("#field-look").get_by_role("button")
+    expect(taken).to_have_count(1)
+    expect(taken).to_contain_text("Cavity wall, empty")
+    thumb.tap(taken)
+    expect(taken).to_have_count(8)
+    thumb.tap(taken.filter(has_text="Cavity wall, empty"))
     # Low on the screen, the answer would leave the next question under its edge.
     page.set_viewport_size({"width": 390, "height": 480})
     choice = page.get_by_role("region", name="Glazing").locator(".choice").first

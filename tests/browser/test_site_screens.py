@@ -11,12 +11,11 @@ from playwright.sync_api import Locator, Page, expect
 from tests.browser.ask import got
 from tests.browser.axe import violations
 from tests.browser.hand import answer, back, go_to, picture, sign_in
+from tests.browser.keyboard import too_small
 from tests.support.chromium import Chromium
 from tests.support.server import Server
 
 PHOTO = Path(__file__).with_name("photo.jpg")
-#: Every target is at least this large both ways, CSS pixels.
-TARGET_PX = 44
 
 
 @pytest.fixture
@@ -406,10 +405,4 @@ def test_everybody_can_read_and_tap(request: pytest.FixtureRequest, server: Serv
             picture(page, f"site-{screen}-{theme}-{part.split('/')[1]}")
             assert violations(page) == [], f"{part}, {theme}"
         assert page.evaluate("document.documentElement.scrollWidth") <= page.viewport_size["width"], part
-        small = page.locator("main").evaluate(
-            """(main, least) => [...main.querySelectorAll('a, button, input:not([type=file]), select, textarea, summary, label.button')]
-              .map((item) => [item.outerHTML.slice(0, 80), item.getBoundingClientRect()])
-              .filter(([, box]) => box.width > 0 && (box.width < least || box.height < least)).map(([words]) => words)""",
-            TARGET_PX,
-        )
-        assert small == [], part
+        assert too_small(page) == [], part

@@ -44,3 +44,20 @@ def test_from_what_it_was_before_to_the_record(phone: Chromium, server: Server) 
     expect(page.get_by_role("heading", level=1, name=re.compile("Thimbleworth"))).to_be_visible()
     back(page)
     expect(page.get_by_role("heading", level=1, name="Electricity supply")).to_be_visible()
+
+
+def test_a_history_that_is_narrowed_still_leads_to_the_record(phone: Chromium, server: Server) -> None:
+    phone.start(viewport={"width": 390, "height": 844})
+    page = phone.page()
+    survey = open_demo_house(page, server.url)
+    supply = next(key.split("/")[1] for key in held(page, survey) if key.startswith("supply/"))
+    page.goto(f"{server.url}/#/survey/{survey}/record/supply/{supply}")
+    page.get_by_role("link", name="What it was before").click()
+    # To one answer, to the whole survey, and to another record by the list.
+    page.get_by_role("table", name="Changes").get_by_role("link").first.click()
+    page.get_by_role("link", name="The whole survey").click()
+    expect(page.get_by_label("Of what")).to_have_value("")
+    page.get_by_label("Of what").select_option(index=2)
+    expect(page.get_by_label("Of what")).not_to_have_value("")
+    back(page)
+    expect(page.get_by_role("heading", level=1, name="Electricity supply")).to_be_visible()

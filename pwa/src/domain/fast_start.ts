@@ -194,3 +194,11 @@ export function setLook(survey: Survey, slot: Slot, look: string | null, makeId:
     ...waiting.map((item) => ({ kind: 'surface', id: item.id, values: { construction: id } })),
   ];
 }
+
+/** One more construction of a slot's kind by its look, beside the usual one: nothing starts with it. It is called by its look until somebody names it. */
+export function anotherLook(survey: Survey, slot: Slot, look: Choice, id: string): Edit {
+  const taken = survey.ofKind('construction').map((item) => item.values['name']);
+  let name = look.label;
+  for (let number = 2; taken.includes(name); number += 1) name = `${look.label} (${number})`;
+  return { kind: 'construction', id, values: { element: slot.element, name, known_by: 'look', look: look.value } };
+}

@@ -1,4 +1,5 @@
 /** Answers that are tapped or picked from a list: a choice, yes or no, another record. */
+import { useState } from 'preact/hooks';
 import { type Choice, kindOf } from '../domain/model.ts';
 import type { InputProps } from './field_props.ts';
 import { recordWords } from './names.ts';
@@ -19,7 +20,8 @@ const widthOf = (choices: readonly Choice[]): string =>
 /** Whether a choice stands in a list that opens, and not as buttons. */
 export const isListed = (choices: readonly Choice[]): boolean => choices.length > OTHER;
 
-export function ChoiceInput({ field, value, choices: narrower, id, describedBy, pick }: InputProps) {
+export function ChoiceInput({ field, value, choices: narrower, id, describedBy, pick, folds }: InputProps) {
+  const [isUnfolded, setUnfolded] = useState(false);
   const all = narrower ?? field.choices ?? [];
   // A value of a newer office, or one outside the narrower choices, stays visible.
   const choices =
@@ -34,7 +36,7 @@ export function ChoiceInput({ field, value, choices: narrower, id, describedBy, 
         ]
       : all;
   const chosen = choices.find((item) => item.value === value);
-  if (isListed(all)) {
+  if (!folds && isListed(all)) {
     return (
       <>
         <select
@@ -54,20 +56,29 @@ export function ChoiceInput({ field, value, choices: narrower, id, describedBy, 
       </>
     );
   }
+  const isFolded = folds === true && chosen !== undefined && !isUnfolded;
+  const take = async (next: string) => {
+    if (isFolded) return setUnfolded(true);
+    await pick(next === value ? null : next);
+    // Only once it is stored: folded before, it would show the answer that was.
+    setUnfolded(false);
+  };
   return (
     <div class={`choices${widthOf(choices)}`}>
-      {choices.map((item) => (
+      {(isFolded ? [chosen] : choices).map((item) => (
         <button
           key={item.value}
           type="button"
           class="choice"
           aria-pressed={item.value === value}
-          onClick={() => void pick(item.value === value ? null : item.value)}
+          aria-expanded={isFolded ? false : undefined}
+          onClick={() => void take(item.value)}
         >
           <span class="choice-words">
             <span>{item.label}</span>
-            {item.hint && <small>{item.hint}</small>}
+            {item.hint && !isFolded && <small>{item.hint}</small>}
           </span>
+          {isFolded && <span class="choice-other">Change</span>}
         </button>
       ))}
     </div>

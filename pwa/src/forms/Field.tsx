@@ -113,16 +113,17 @@ export function Field(props: FieldProps) {
     bring(
       () => {
         const all = fieldsInView();
-        return all[all.indexOf(box.current!) + 1];
+        const next = all[all.indexOf(box.current!) + 1];
+        return (props.typesOn && next?.querySelector('input')) || next;
       },
-      { takesFocus: false, answered: box.current },
+      { takesFocus: props.typesOn ?? false, answered: box.current },
     );
   }, [picked, value]);
   const shared = { ...props, id, path, save, saveAll, pick, change, unsay, describedBy };
   const isGroup =
     field.type === 'yes_no' ||
     field.type === 'rows' ||
-    (field.type === 'choice' && !isListed(props.choices ?? field.choices ?? []));
+    (field.type === 'choice' && (props.folds || !isListed(props.choices ?? field.choices ?? [])));
   const Label = (
     <>
       {field.label}

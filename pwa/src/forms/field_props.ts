@@ -10,6 +10,10 @@ export interface FieldProps {
   /** Narrower choices than the declared ones, where the place on the screen allows it. */
   choices?: Choice[];
   isFocused?: boolean;
+  /** All choices are buttons, and once one was chosen it stands alone; a tap on it shows the others again. */
+  folds?: boolean;
+  /** What is asked after this choice is typed at once: the cursor goes there. */
+  typesOn?: boolean;
   /** Takes the place of saving the one field: for answers that bring other edits with them. */
   onSave?: (value: Value) => Promise<unknown>;
 }

@@ -14,27 +14,39 @@ export function Confirm({
   onYes: () => void;
 }) {
   const [isAsking, setAsking] = useState(false);
-  const asking = useRef<HTMLDivElement>(null);
-  // The question is heard and comes into view; neither of its answers is under the key that asked it.
-  useEffect(() => {
-    if (!isAsking) return;
-    asking.current?.focus({ preventScroll: true });
-    bring(() => asking.current);
-  }, [isAsking]);
-  if (!isAsking)
-    return (
-      <button type="button" class="button button-quiet" onClick={() => setAsking(true)}>
-        {words}
-      </button>
-    );
+  if (isAsking) return <Question words={question} yes={yes} onYes={onYes} onNo={() => setAsking(false)} />;
   return (
-    <div class="confirm" role="group" aria-label={question} ref={asking} tabIndex={-1}>
-      <p>{question}</p>
+    <button type="button" class="button button-quiet" onClick={() => setAsking(true)}>
+      {words}
+    </button>
+  );
+}
+
+/** The question by itself, where what asks it stands elsewhere: heard, and in view; neither of its answers is under the key that asked it. */
+export function Question({
+  words,
+  yes,
+  onYes,
+  onNo,
+}: {
+  words: string;
+  yes: string;
+  onYes: () => void;
+  onNo: () => void;
+}) {
+  const box = useRef<HTMLDivElement>(null);
+  useEffect(() => {
+    box.current?.focus({ preventScroll: true });
+    bring(() => box.current);
+  }, []);
+  return (
+    <div class="confirm" role="group" aria-label={words} ref={box} tabIndex={-1}>
+      <p>{words}</p>
       <div class="buttons">
         <button type="button" class="button button-stop" onClick={onYes}>
           {yes}
         </button>
-        <button type="button" class="button" onClick={() => setAsking(false)}>
+        <button type="button" class="button" onClick={onNo}>
           Keep it
         </button>
       </div>

@@ -8,11 +8,11 @@ const LISTS: Record<string, { path: string[]; words: string }> = {
 
 /** An address that remembers from which list it was followed. */
 export const fromList = (target: string, list: keyof typeof LISTS): string =>
-  `${target}${target.includes('?') ? '&' : '?'}from=${list}`;
+  `${target}${target.includes('?') ? '&' : '?'}from=${encodeURIComponent(list)}`;
 
 /** An address that remembers the record from whose screen it was followed. */
 export const fromRecord = (target: string, { kind, id }: { kind: string; id: string }): string =>
-  `${target}${target.includes('?') ? '&' : '?'}from=${encodeURIComponent(`${kind}/${id}`)}`;
+  fromList(target, `${kind}/${id}`);
 
 /** The list or record that the present page was reached from, as the arrow names it; null when it was reached otherwise. */
 export function listBehind(): { back: string; words: string } | null {

@@ -58,8 +58,12 @@ export function keepPlace(app: HTMLElement): void {
   addEventListener('pointerdown', () => ((last = null), (byKeys = false)), true);
   addEventListener('keydown', () => (byKeys = true), true);
   let isAsked = false;
-  new MutationObserver(() => {
-    if (last?.at.matches(':disabled')) last.wasOut = true;
+  new MutationObserver((records) => {
+    // What was put elsewhere on the page has lost the focus on its way.
+    const isMoved = (at: Node) =>
+      document.activeElement === document.body &&
+      records.some(({ addedNodes }) => [...addedNodes].some((node) => node.contains(at)));
+    if (last && (last.at.matches(':disabled') || isMoved(last.at))) last.wasOut = true;
     if (isAsked || !last) return;
     isAsked = true;
     // After the effects of what was drawn: a screen that says itself where the focus goes knows better.

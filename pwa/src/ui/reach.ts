@@ -48,7 +48,7 @@ export function bring(
       if (!part?.isConnected || (isTyping() && !answered?.contains(document.activeElement))) return;
       scrollTo(part);
       if (takesFocus) {
-        if (!part.hasAttribute('tabindex') && !part.matches('a, button')) part.tabIndex = -1;
+        if (!part.hasAttribute('tabindex') && !part.matches('a, button, input')) part.tabIndex = -1;
         part.focus({ preventScroll: true });
       }
     }),

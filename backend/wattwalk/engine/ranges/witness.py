@@ -9,6 +9,7 @@ from collections.abc import Sequence
 from math import fsum, sqrt
 
 from wattwalk.survey.household import SurveyRecord
+from wattwalk.survey.wording import with_unit
 
 from ..answers import Assessment
 from ..answers.citing import COMMON_PRACTICE
@@ -84,8 +85,8 @@ def witness_of(record: SurveyRecord, assessed: Assessment, half_share: float, fa
         agreement=agreement,
         brings=_brings(bill - worked, worked, load, facts),
         words=(
-            f"{figure(use, 0)} kWh of fuel a year at {share.words}, less {figure(hot_kwh, 0)} kWh of hot water, and up to a quarter more if the house were kept warm all day as it is worked out.",
-            f"Weather of one year within {figure(100 * WEATHER, 0)} %, hot water within {figure(100 * HOT_WATER, 0)} %. Cooking and fires are in it if they burn the same fuel.",
+            f"{with_unit(figure(use, 0), 'kWh')} of fuel a year at {share.words}, less {with_unit(figure(hot_kwh, 0), 'kWh')} of hot water, and up to a quarter more if the house were kept warm all day as it is worked out.",
+            f"Weather of one year within {with_unit(figure(100 * WEATHER, 0), '%')}, hot water within {with_unit(figure(100 * HOT_WATER, 0), '%')}. Cooking and fires are in it if they burn the same fuel.",
         ),
         source=COMMON_PRACTICE,
     )

@@ -1,8 +1,9 @@
 /** Usual constructions: two minutes that fill the whole house. */
-import { looksOf, setLook, SLOTS, usualOf, type Slot } from '../../domain/fast_start.ts';
+import { useEffect, useRef, useState } from 'preact/hooks';
+import { anotherLook, looksOf, setLook, SLOTS, usualOf, type Slot } from '../../domain/fast_start.ts';
 import { newId, singleId } from '../../domain/ids.ts';
 import { uValueWords } from '../../domain/assessment.ts';
-import { choiceLabel, fieldOf, kindOf } from '../../domain/model.ts';
+import { choiceLabel, fieldOf, isEmpty, kindOf, type Value } from '../../domain/model.ts';
 import { inverseOf, stillAs } from '../../domain/taken.ts';
 import type { Edit, SurveyRecord } from '../../domain/survey.ts';
 import { Field } from '../../forms/Field.tsx';
@@ -13,6 +14,7 @@ import type { OpenSurvey } from '../../store/live.ts';
 import { newRecord, saveEdits } from '../../store/surveys.ts';
 import { offer } from '../../ui/offer.ts';
 import { Page } from '../../ui/Page.tsx';
+import { bring } from '../../ui/reach.ts';
 import { go, recordLink, surveyLink } from '../../ui/router.ts';
 import { KindSection } from '../Stage.tsx';
 import type { StageScreenProps } from '../props.ts';
@@ -94,16 +96,13 @@ async function fillHouse(survey: string, slot: Slot, look: string | null): Promi
 function LookSlot({ open, slot }: { open: OpenSurvey; slot: Slot }) {
   const { survey } = open;
   const present = usualOf(survey, slot);
-  const chosen = present?.values['known_by'] === 'look' ? present.values['look'] : undefined;
+  const isSeen = present?.values['known_by'] === 'look';
   // Before the first answer there is no record; this one is only what the form points at.
   const record = present ?? { kind: 'construction', id: `new-${slot.key}`, values: {} };
   return (
     <section class="group" aria-label={slot.label}>
       <h2>{slot.label}</h2>
-      {present && uValueWords(open.assessment, present.id) && (
-        <p class="u-value">{uValueWords(open.assessment, present.id)}</p>
-      )}
-      {present && chosen === undefined && (
+      {present && !isSeen && (
         <p>
           {present.values['known_by']
             ? choiceLabel(fieldOf('construction', 'known_by'), present.values['known_by'])
@@ -111,23 +110,116 @@ function LookSlot({ open, slot }: { open: OpenSurvey; slot: Slot }) {
           : {shortWords(present)}.
         </p>
       )}
+      <Look
+        open={open}
+        slot={slot}
+        record={record}
+        onSave={(look) => fillHouse(survey.id, slot, typeof look === 'string' ? look : null)}
+      />
+      {present && <Another open={open} slot={slot} />}
+    </section>
+  );
+}
+
+interface LookProps {
+  open: OpenSurvey;
+  slot: Slot;
+  record: SurveyRecord;
+  /** Its name is asked here too. */
+  isNamed?: boolean;
+  onSave?: (look: Value) => Promise<unknown>;
+}
+
+/** A construction by its look: what it was taken for and its U-value, what was measured of it, and the way to all else. */
+function Look({ open, slot, record, isNamed, onSave }: LookProps) {
+  const chosen = record.values['known_by'] === 'look' ? record.values['look'] : undefined;
+  const [first] = slot.measured;
+  const value = uValueWords(open.assessment, record.id);
+  return (
+    <>
       <Field
         key={slot.key}
         open={open}
         record={record}
         value={chosen}
         choices={looksOf(slot)}
-        field={{ ...fieldOf('construction', 'look'), help: slot.ask }}
-        onSave={(look) => fillHouse(survey.id, slot, typeof look === 'string' ? look : null)}
+        field={{ ...fieldOf('construction', 'look'), help: chosen === undefined ? slot.ask : '' }}
+        folds
+        typesOn={first !== undefined && isEmpty(record.values[first])}
+        onSave={onSave}
       />
-      {present && chosen !== undefined && slot.measured.length > 0 && (
-        <RecordForm open={open} record={present} only={slot.measured} isPlain />
+      {value && <p class="u-value">{value}</p>}
+      {isNamed && (
+        <Field open={open} record={record} value={record.values['name']} field={fieldOf('construction', 'name')} />
       )}
-      {present && (
-        <a class="more" href={recordLink(survey.id, 'construction', present.id)}>
+      {chosen !== undefined &&
+        slot.measured.map((name) => (
+          <Field
+            key={name}
+            open={open}
+            record={record}
+            value={record.values[name]}
+            field={fieldOf('construction', name)}
+          />
+        ))}
+      {open.survey.find('construction', record.id) && (
+        <a class="more" href={recordLink(open.survey.id, 'construction', record.id)}>
           More about it
         </a>
       )}
-    </section>
+    </>
+  );
+}
+
+/** One more of the same kind, for the places that differ: seen, named and measured without leaving the page. */
+function Another({ open, slot }: { open: OpenSurvey; slot: Slot }) {
+  const { survey } = open;
+  const [isAsking, setAsking] = useState(false);
+  const [made, setMade] = useState<string | null>(null);
+  const box = useRef<HTMLDivElement>(null);
+  const record = made === null ? undefined : survey.find('construction', made);
+  useEffect(() => {
+    if (isAsking) bring(() => box.current?.querySelector<HTMLElement>('.asked'));
+  }, [isAsking]);
+  // It is called by its look; whoever calls it otherwise types that at once.
+  useEffect(() => {
+    const name = record && box.current?.querySelector<HTMLInputElement>('#field-name input');
+    if (!name) return;
+    bring(() => name, { answered: box.current });
+    name.select();
+  }, [record?.id]);
+  const add = async (value: Value) => {
+    const look = looksOf(slot).find((item) => item.value === value);
+    if (!look) return;
+    const id = newId();
+    await saveEdits(survey.id, (present) => [anotherLook(present, slot, look, id)]);
+    setAsking(false);
+    setMade(id);
+  };
+  return (
+    <div class="group-plain" ref={box}>
+      {record && (
+        <div class="group-plain another" role="group" aria-label={shortWords(record)}>
+          <Look key={record.id} open={open} slot={slot} record={record} isNamed />
+        </div>
+      )}
+      {isAsking ? (
+        <div class="asked">
+          <Field
+            open={open}
+            record={{ kind: 'construction', id: `another-${slot.key}` }}
+            value={undefined}
+            choices={looksOf(slot)}
+            field={{ ...fieldOf('construction', 'look'), label: 'What does the other one look like?', help: slot.ask }}
+            folds
+            onSave={add}
+          />
+        </div>
+      ) : (
+        <button type="button" class="button" onClick={() => setAsking(true)}>
+          Add another kind
+        </button>
+      )}
+    </div>
   );
 }

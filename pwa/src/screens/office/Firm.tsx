@@ -12,6 +12,7 @@ import { Page } from '../../ui/Page.tsx';
 import { historyLink, link, route } from '../../ui/router.ts';
 import { Book } from './Book.tsx';
 import { FirmHistory } from './FirmHistory.tsx';
+import { FirmField } from './FirmField.tsx';
 import { FirmLogo } from './FirmLogo.tsx';
 import { Promises } from './FirmPromises.tsx';
 import { Trouble } from './parts.tsx';
@@ -69,7 +70,7 @@ function FirmPage() {
 
   const save = async (event: SubmitEvent) => {
     event.preventDefault();
-    if (!firm) return;
+    if (!firm || isBusy || !isChanged) return;
     setBusy(true);
     const changed = Object.fromEntries(
       LINES.filter(({ name }) => typed[name] !== undefined && typed[name] !== firm[name]).map(({ name }) => [
@@ -109,47 +110,25 @@ function FirmPage() {
       </p>
       {firm && (
         <form class="group" onSubmit={(event) => void save(event)} noValidate>
-          {LINES.map((line) => {
-            const id = `firm-${line.name}`;
-            const wrong = problem?.field === line.name ? problem.words : null;
-            const common = {
-              id,
-              class: wrong ? 'input input-problem' : 'input',
-              'aria-describedby': `${id}-notes`,
-              'aria-invalid': wrong ? true : undefined,
-              maxLength: line.most,
-              value: typed[line.name] ?? firm[line.name],
-              onInput: (event: Event) => {
+          {LINES.map((line) => (
+            <FirmField
+              key={line.name}
+              {...line}
+              value={typed[line.name] ?? firm[line.name]}
+              wrong={problem?.field === line.name ? problem.words : null}
+              onType={(text) => {
                 setSavedAt(null);
-                setTyped({ ...typed, [line.name]: (event.currentTarget as HTMLInputElement).value });
-              },
-            };
-            return (
-              <div key={line.name} class="field">
-                <label class="field-label" for={id}>
-                  {line.label}
-                </label>
-                {line.rows > 1 ? (
-                  <textarea {...common} rows={line.rows} />
-                ) : (
-                  <input {...common} type="text" inputMode={line.mode ?? 'text'} autocomplete="off" />
-                )}
-                <div id={`${id}-notes`}>
-                  {line.help && <p class="field-notes">{line.help}</p>}
-                  <p class="field-problem" role="alert">
-                    {wrong}
-                  </p>
-                </div>
-              </div>
-            );
-          })}
+                setTyped({ ...typed, [line.name]: text });
+              }}
+            />
+          ))}
           <p class="field-problem" role="alert">
             {problem && problem.field !== 'prints_checks' && !LINES.some(({ name }) => name === problem.field)
               ? problem.words
               : null}
           </p>
           <div class="buttons">
-            <button type="submit" class="button button-main" disabled={isBusy || !isChanged}>
+            <button type="submit" class="button button-main" aria-disabled={isBusy || !isChanged}>
               {isBusy ? 'Asking the office' : 'Save at the office'}
             </button>
           </div>

@@ -76,10 +76,10 @@ function Settings({ mayPutBack }: { mayPutBack: boolean }) {
                   <Cell label="What" class="cards-title">
                     {change.label}
                   </Cell>
-                  <Cell label="Since then">
+                  <Cell label="Since then" class="history-answer">
                     <div class="history-text">{change.words}</div>
                   </Cell>
-                  <Cell label="Before">
+                  <Cell label="Before" class="history-answer">
                     <div class="history-text">{change.before}</div>
                   </Cell>
                   <Cell label="By whom, when">

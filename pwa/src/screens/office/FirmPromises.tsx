@@ -11,10 +11,16 @@ import {
 import { momentWords } from '../../domain/words.ts';
 import { draftOf, keepDraft } from '../../forms/drafts.ts';
 import { saveFirm, troubleWith } from '../../sync/office.ts';
+import { FirmField } from './FirmField.tsx';
 
 const DRAFT = 'firm/promises';
 /** The office takes no more. */
 const MOST_STAGES = 8;
+/** What is asked above the payments, and what below. */
+const COUNTS = [
+  { name: 'valid_days', label: 'A quotation holds for (days)', help: 'Counted from the day of the version.' },
+  { name: 'lead_weeks', label: 'Work usually begins after (weeks)', help: 'Counted from the yes.' },
+].map((line) => ({ ...line, rows: 1, most: 3, mode: 'numeric' as const }));
 const LISTS = [
   {
     name: 'exclusions',
@@ -22,11 +28,7 @@ const LISTS = [
     help: 'One on each line, on every quotation. What a survey finds stands there by itself.',
   },
   { name: 'assumptions', label: 'Taken as given', help: 'One on each line, on every quotation.' },
-] as const;
-const COUNTS = [
-  { name: 'valid_days', label: 'A quotation holds for', unit: 'days', help: 'Counted from the day of the version.' },
-  { name: 'lead_weeks', label: 'Work usually begins after', unit: 'weeks', help: 'Counted from the yes.' },
-] as const;
+].map((line) => ({ ...line, rows: 4, most: 1000, mode: undefined }));
 
 function drafted(): TypedPromises | null {
   const draft = draftOf(DRAFT);
@@ -48,6 +50,7 @@ export function Promises({ firm, onSaved }: { firm: FirmPromises; onSaved: () =>
     change({ stages: shown.stages.map((stage, at) => (at === place ? { ...stage, ...some } : stage)) });
   const save = async (event: SubmitEvent) => {
     event.preventDefault();
+    if (isBusy || typed === null) return;
     const read = asPromised(shown);
     if ('problem' in read) {
       setProblem(read.problem);
@@ -70,34 +73,22 @@ export function Promises({ firm, onSaved }: { firm: FirmPromises; onSaved: () =>
   };
   const at = (name: string) => (problem?.field?.split('.')[0] === name ? problem.words : null);
   const isPlaced = [...LISTS, ...COUNTS].some(({ name }) => at(name)) || at('stages');
+  const asked = (line: (typeof COUNTS | typeof LISTS)[number]) => {
+    const name = line.name as 'valid_days' | 'lead_weeks' | 'exclusions' | 'assumptions';
+    return (
+      <FirmField
+        key={name}
+        {...line}
+        value={shown[name]}
+        wrong={at(name)}
+        onType={(text) => change({ [name]: text })}
+      />
+    );
+  };
   return (
     <form class="group" aria-label="Quotations" onSubmit={(event) => void save(event)} noValidate>
       <h2>Quotations</h2>
-      {COUNTS.map(({ name, label, unit, help }) => (
-        <div key={name} class="field">
-          <label class="field-label" for={`firm-${name}`}>
-            {label} ({unit})
-          </label>
-          <input
-            class={at(name) ? 'input input-problem' : 'input'}
-            id={`firm-${name}`}
-            type="text"
-            inputMode="numeric"
-            autocomplete="off"
-            maxLength={3}
-            aria-invalid={at(name) ? true : undefined}
-            aria-describedby={`firm-${name}-notes`}
-            value={shown[name]}
-            onInput={(event) => change({ [name]: event.currentTarget.value })}
-          />
-          <div id={`firm-${name}-notes`}>
-            <p class="field-notes">{help}</p>
-            <p class="field-problem" role="alert">
-              {at(name)}
-            </p>
-          </div>
-        </div>
-      ))}
+      {COUNTS.map(asked)}
       <fieldset class="field stages">
         <legend class="field-label">Payments</legend>
         {shown.stages.map((stage, place) => (
@@ -167,33 +158,12 @@ export function Promises({ firm, onSaved }: { firm: FirmPromises; onSaved: () =>
           {at('stages')}
         </p>
       </fieldset>
-      {LISTS.map(({ name, label, help }) => (
-        <div key={name} class="field">
-          <label class="field-label" for={`firm-${name}`}>
-            {label}
-          </label>
-          <textarea
-            class="input"
-            id={`firm-${name}`}
-            rows={4}
-            maxLength={1000}
-            aria-describedby={`firm-${name}-notes`}
-            value={shown[name]}
-            onInput={(event) => change({ [name]: event.currentTarget.value })}
-          />
-          <div id={`firm-${name}-notes`}>
-            <p class="field-notes">{help}</p>
-            <p class="field-problem" role="alert">
-              {at(name)}
-            </p>
-          </div>
-        </div>
-      ))}
+      {LISTS.map(asked)}
       <p class="field-problem" role="alert">
         {problem && !isPlaced ? problem.words : null}
       </p>
       <div class="buttons">
-        <button type="submit" class="button button-main" disabled={isBusy || typed === null}>
+        <button type="submit" class="button button-main" aria-disabled={isBusy || typed === null}>
           {isBusy ? 'Asking the office' : 'Save for quotations'}
         </button>
       </div>

@@ -20,6 +20,7 @@ import { syncNow } from '../../sync/loop.ts';
 import { fetchHistory } from '../../sync/office.ts';
 import { Cell, Head, Table } from '../../ui/Cards.tsx';
 import { go, historyLink, route } from '../../ui/router.ts';
+import { sameFrom } from '../../ui/same_from.ts';
 import { Trouble } from './parts.tsx';
 import { useRemote } from './remote.ts';
 
@@ -111,15 +112,19 @@ function Line({
   return (
     <tr role="row">
       <Cell label="What" class="cards-title">
-        <a href={historyLink(survey.id, line.record, line.field)}>{what}</a>
+        <a class="history-what" href={sameFrom(historyLink(survey.id, line.record, line.field))}>
+          {what}
+        </a>
       </Cell>
-      <Cell label="Answer">
+      <Cell label="Answer" class="history-answer">
         <div>
           {line.words}
           {line.contested && <small class="history-when">Answered twice</small>}
         </div>
       </Cell>
-      <Cell label="Before">{line.before ? line.before.words : 'No answer'}</Cell>
+      <Cell label="Before" class="history-answer">
+        {line.before ? line.before.words : 'No answer'}
+      </Cell>
       <Cell label="By whom, when">
         <div>
           {line.user ?? 'Somebody unknown'}
@@ -249,7 +254,7 @@ function Questions({
             class="input"
             id="history-place"
             value={isPlace ? asked.record : ''}
-            onChange={(event) => go(historyLink(survey.id, event.currentTarget.value))}
+            onChange={(event) => go(sameFrom(historyLink(survey.id, event.currentTarget.value)))}
           >
             <option value="">{asked.record && !isPlace ? 'Of one record' : 'The whole survey'}</option>
             {kinds.map((kind) => (
@@ -282,7 +287,7 @@ function Questions({
       {asked.record && !isPlace && (
         <p class="history-one">
           Only <b>{line ? (asked.field ? `${line.title}: ${line.label}` : line.title) : 'one record'}</b>.{' '}
-          <a href={historyLink(survey.id)}>{survey.id === BOOK ? 'The whole book' : 'The whole survey'}</a>
+          <a href={sameFrom(historyLink(survey.id))}>{survey.id === BOOK ? 'The whole book' : 'The whole survey'}</a>
         </p>
       )}
     </section>

@@ -12,6 +12,7 @@ import type { SurveyRecord } from '../../domain/survey.ts';
 import type { OpenSurvey } from '../../store/live.ts';
 import { saveEdits } from '../../store/surveys.ts';
 import { Cell } from '../../ui/Cards.tsx';
+import { Question } from '../../ui/Confirm.tsx';
 import { CellInput } from './CellInput.tsx';
 import { ChangedLine } from './ChangedLine.tsx';
 
@@ -149,10 +150,11 @@ export function PriceLine({
             {isOpen && (
               <div class="price-more" role="group" aria-label={`More of ${name}`}>
                 <div class="buttons">
-                  <button type="button" class="button" disabled={!onMove.up} onClick={onMove.up}>
+                  {/* At either end the key that led there keeps the focus: out of use, it would lose it. */}
+                  <button type="button" class="button" aria-disabled={!onMove.up} onClick={onMove.up}>
                     Move up<span class="hidden-words"> {name}</span>
                   </button>
-                  <button type="button" class="button" disabled={!onMove.down} onClick={onMove.down}>
+                  <button type="button" class="button" aria-disabled={!onMove.down} onClick={onMove.down}>
                     Move down<span class="hidden-words"> {name}</span>
                   </button>
                 </div>
@@ -168,17 +170,12 @@ export function PriceLine({
             )}
             {changed && <ChangedLine item={changed} onSettle={settle} onRemove={() => setAsking(true)} />}
             {isAsking && (
-              <div class="confirm" role="group" aria-label={`Take away ${name}?`}>
-                <p>Take away ‘{name}’ from the price?</p>
-                <div class="buttons">
-                  <button type="button" class="button button-stop" onClick={() => void remove()}>
-                    Take it away
-                  </button>
-                  <button type="button" class="button" onClick={() => setAsking(false)}>
-                    Keep it
-                  </button>
-                </div>
-              </div>
+              <Question
+                words={`Take away ‘${name}’ from the price?`}
+                yes="Take it away"
+                onYes={() => void remove()}
+                onNo={() => setAsking(false)}
+              />
             )}
           </td>
         </tr>
