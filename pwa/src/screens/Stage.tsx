@@ -35,10 +35,12 @@ export interface KindSectionProps {
   start?: Values;
   /** What is said of each below its name. */
   more?: (record: SurveyRecord) => string;
+  /** What is said of them here, where the kind's own words stand elsewhere on the page. */
+  help?: string;
 }
 
 /** The records of one kind, each a way to its form, and a button for one more. */
-export function KindSection({ open, kind, parent, start, more }: KindSectionProps) {
+export function KindSection({ open, kind, parent, start, more, help = kind.help }: KindSectionProps) {
   const { survey } = open;
   if (kind.single) {
     const found = survey.single(kind.name);
@@ -66,7 +68,7 @@ export function KindSection({ open, kind, parent, start, more }: KindSectionProp
   return (
     <section class="group" aria-label={kind.plural} ref={box}>
       <h2>{kind.plural}</h2>
-      {kind.help && <p class="field-notes">{kind.help}</p>}
+      {help && <p class="field-notes">{help}</p>}
       {records.length > 0 && (
         <ul class="list">
           {records.map((record) => (

@@ -36,7 +36,12 @@ export function ConstructionsScreen({ open, query }: StageScreenProps) {
         <InExtension key={extension.id} open={open} extension={extension} focus={query.get('field')} />
       ))}
       <KindSection open={open} kind={kindOf('extension')} />
-      <KindSection open={open} kind={kindOf('construction')} more={(item) => uValueWords(open.assessment, item.id)} />
+      <KindSection
+        open={open}
+        kind={kindOf('construction')}
+        more={(item) => uValueWords(open.assessment, item.id)}
+        help="All that stand above, and those known by their layers or papers."
+      />
       <KindSection open={open} kind={kindOf('unheated_space')} />
     </Page>
   );
