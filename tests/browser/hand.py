@@ -8,6 +8,8 @@ from pathlib import Path
 
 from playwright.sync_api import Locator, Page, expect
 
+from wattwalk.survey.kinds import KINDS
+
 #: The folder in which pictures of the screens are kept for a person to look at; without it none are taken.
 ARTEFACTS = os.environ.get("WATTWALK_ARTEFACTS")
 
@@ -32,9 +34,24 @@ def field(scope: Page | Locator, name: str) -> Locator:
     return scope.locator(f"#field-{name}")
 
 
+def unfold(scope: Page | Locator, name: str) -> Locator:
+    """Return the part of the screen that asks the field `name`, and tap the head of its group first where that is folded."""
+    page = scope if isinstance(scope, Page) else scope.page
+    part = field(scope, name)
+    kind = re.search(r"/record/(\w+)/", page.url)
+    group = next((spec.group for spec in KINDS[kind[1]].fields if spec.name == name), None) if kind else None
+    head = scope.locator(f"#group-{group} > .fold-head button")
+    if group is None:
+        return part
+    expect(part.or_(head).first).to_be_visible()
+    if not part.count() and head.get_attribute("aria-expanded") == "false":
+        head.click()
+    return part
+
+
 def answer(scope: Page | Locator, name: str, text: str) -> None:
     """Type an answer, leave the field, and wait until the screen says where it is saved."""
-    part = field(scope, name)
+    part = unfold(scope, name)
     part.locator("input, textarea").first.fill(text)
     part.locator("input, textarea").first.blur()
     expect(part.get_by_text("Saved on this phone")).to_be_visible()
@@ -42,7 +59,7 @@ def answer(scope: Page | Locator, name: str, text: str) -> None:
 
 def choose(scope: Page | Locator, name: str, words: str) -> None:
     """Choose one of a field's answers by its first words, whether it is a list to open or buttons to tap."""
-    part = field(scope, name)
+    part = unfold(scope, name)
     # Whether it is a list is seen once the form is there.
     expect(part).to_be_visible()
     listed = part.locator("select")
