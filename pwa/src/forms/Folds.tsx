@@ -4,7 +4,17 @@ import { useLayoutEffect, useRef, useState } from 'preact/hooks';
 import { enterField } from '../ui/onward.ts';
 import { bring, toTop } from '../ui/reach.ts';
 import { ProgressShape } from '../ui/shapes.tsx';
-import { heldBy, isHeld, isTyped, missingIn, openAtFirst, saidOf, type AskedGroup, type Asking } from './folds.ts';
+import {
+  heldBy,
+  isHeld,
+  isTyped,
+  missingIn,
+  openAtFirst,
+  saidOf,
+  staying,
+  type AskedGroup,
+  type Asking,
+} from './folds.ts';
 import { useOneAtATime } from './saving.tsx';
 
 interface FoldsProps extends Asking {
@@ -80,7 +90,12 @@ export function Folds({ groups, focus = null, draw, ...asking }: FoldsProps) {
                   {draw(group)}
                 </div>
                 {next && !isRoomy && (
-                  <button type="button" class="button button-wide fold-next" onClick={() => goOn(group, next)}>
+                  <button
+                    type="button"
+                    class="button button-wide fold-next"
+                    {...staying}
+                    onClick={() => goOn(group, next)}
+                  >
                     Next: {next.label}
                   </button>
                 )}
@@ -102,6 +117,7 @@ interface HeadProps {
 
 function Head({ asking, group, isOpen, onTap }: HeadProps) {
   const missing = missingIn(asking, group.fields);
+  const answers = isOpen ? '' : saidOf(asking, group.fields);
   const said = `${idOf(group)}-said`;
   return (
     <div class="fold-head">
@@ -111,6 +127,7 @@ function Head({ asking, group, isOpen, onTap }: HeadProps) {
           aria-expanded={isOpen}
           aria-controls={isOpen ? `${idOf(group)}-asked` : undefined}
           aria-describedby={said}
+          {...staying}
           onClick={onTap}
         >
           {group.label}
@@ -123,7 +140,11 @@ function Head({ asking, group, isOpen, onTap }: HeadProps) {
             {missing} needed
           </span>
         )}
-        {!isOpen && <span class="fold-answers">{saidOf(asking, group.fields)}</span>}
+        {!isOpen && (
+          <span class={answers ? 'fold-answers' : 'fold-answers fold-about'}>
+            {answers || group.fields.map((field) => field.label).join(', ')}
+          </span>
+        )}
       </p>
     </div>
   );

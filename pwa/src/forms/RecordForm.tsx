@@ -15,7 +15,7 @@ import type { OpenSurvey } from '../store/live.ts';
 import { bring } from '../ui/reach.ts';
 import { Field } from './Field.tsx';
 import { Folds } from './Folds.tsx';
-import { heldBy, isHeld, type AskedGroup } from './folds.ts';
+import { heldBy, isHeld, staying, type AskedGroup } from './folds.ts';
 import { useOneAtATime } from './saving.tsx';
 
 export interface RecordFormProps {
@@ -95,7 +95,9 @@ export function RecordForm(props: RecordFormProps) {
       {groups.map((group) => (
         <section
           key={group.name}
-          {...(isPlain ? { class: 'group-plain group-form' } : { class: 'group group-form', 'aria-label': group.label })}
+          {...(isPlain
+            ? { class: 'group-plain group-form' }
+            : { class: 'group group-form', 'aria-label': group.label })}
         >
           {!isPlain && <h2>{group.label}</h2>}
           {draw(group)}
@@ -130,6 +132,7 @@ export function ForOffice(props: Omit<RecordFormProps, 'answered' | 'isPlain'>) 
         type="button"
         class="button button-wide for-office-way"
         aria-expanded={isOpen}
+        {...staying}
         onClick={() => toggle()}
       >
         <span>

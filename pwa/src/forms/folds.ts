@@ -46,13 +46,21 @@ export function isHeld(asking: Asking, field: Field): boolean {
   );
 }
 
+/** For a button that may fold: pressed, it takes the cursor from no line. */
+export const staying = { onMouseDown: (event: Event) => event.preventDefault() };
+
 /** The field that holds its group open, asked once all that was typed is stored or was not taken; `isKept` is false when something was not. */
 export async function heldBy(asking: Asking, fields: readonly Field[]): Promise<{ isKept: boolean; by?: Field }> {
-  if (document.activeElement instanceof HTMLElement) document.activeElement.blur();
+  // A tap that folds leaves the line that is typed into only now (`staying`), so that what is said of it moves no button under the thumb.
+  const at = document.activeElement;
+  if (at instanceof HTMLElement && at.closest('.field')) at.blur();
   const isKept = await allKept();
   // A line hears of its write in this turn, and lets go of its draft.
   await new Promise((done) => setTimeout(done));
-  return { isKept, by: fields.find((field) => isTyped(asking, field)) ?? fields.find((field) => isHeld(asking, field)) };
+  return {
+    isKept,
+    by: fields.find((field) => isTyped(asking, field)) ?? fields.find((field) => isHeld(asking, field)),
+  };
 }
 
 /** How many answers of a group are missing that something hangs on. Gaps are looked for a moment after the form stands. */
@@ -70,9 +78,7 @@ const answeredIn = ({ record }: Asking, fields: readonly Field[]): Field[] =>
 
 /** The groups that stand open when a form comes: what has to be seen, else the first that wants something, else the first without an answer. */
 export function openAtFirst(asking: Asking, groups: readonly AskedGroup[], focus: string | null = null): AskedGroup[] {
-  const seen = groups.filter(({ fields }) =>
-    fields.some((field) => field.name === focus || isHeld(asking, field)),
-  );
+  const seen = groups.filter(({ fields }) => fields.some((field) => field.name === focus || isHeld(asking, field)));
   if (seen.length > 0) return seen;
   const first =
     groups.find(({ fields }) => missingIn(asking, fields) > 0) ??
@@ -80,13 +86,11 @@ export function openAtFirst(asking: Asking, groups: readonly AskedGroup[], focus
   return first ? [first] : [];
 }
 
-/** The answers of a group in short; what it asks while there is none. */
-export function saidOf(asking: Asking, fields: readonly Field[]): string {
-  const said = answeredIn(asking, fields);
-  return said.length === 0
-    ? fields.map((field) => field.label).join(', ')
-    : said.map((field) => answerWords(asking, field, asking.record.values[field.name])).join(' · ');
-}
+/** The answers of a group in short. */
+export const saidOf = (asking: Asking, fields: readonly Field[]): string =>
+  answeredIn(asking, fields)
+    .map((field) => answerWords(asking, field, asking.record.values[field.name]))
+    .join(' · ');
 
 /** An answer in a line with others: what says by itself what it is, or with its words before it. */
 function answerWords({ open }: Asking, field: Field, value: Value | undefined): string {
