@@ -1,6 +1,6 @@
 /** The groups of a form on the phone: a head for each with what was answered, one open at first, and the way on to the next at its foot. */
 import type { ComponentChildren } from 'preact';
-import { useLayoutEffect, useRef, useState } from 'preact/hooks';
+import { useEffect, useLayoutEffect, useRef, useState } from 'preact/hooks';
 import { enterField } from '../ui/onward.ts';
 import { bring, toTop } from '../ui/reach.ts';
 import { ProgressShape } from '../ui/shapes.tsx';
@@ -34,6 +34,7 @@ export function Folds({ groups, focus = null, draw, ...asking }: FoldsProps) {
   const [shown] = useState(
     () => new Set((isRoomy ? groups : openAtFirst(asking, groups, focus)).map((group) => group.name)),
   );
+  const [met] = useState(() => new Set(groups.map((group) => group.name)));
   const sought = useRef<string | null>(null);
   const toldOf = useRef<string | null>(null);
   const wanted = useRef<AskedGroup | null>(null);
@@ -41,8 +42,22 @@ export function Folds({ groups, focus = null, draw, ...asking }: FoldsProps) {
   const target = groups.find(({ fields }) => fields.some((field) => field.name === focus));
   if (target && sought.current !== focus) shown.add(target.name);
   sought.current = target ? focus : null;
-  // Once held, a group stays open until a person folds it: nothing closes under the thumb when it is settled.
-  for (const { name, fields } of groups) if (fields.some((field) => isHeld(asking, field))) shown.add(name);
+  for (const { name, fields } of groups) {
+    // Once held, a group stays open until a person folds it: nothing closes under the thumb when it is settled.
+    if ((isRoomy && !met.has(name)) || fields.some((field) => isHeld(asking, field))) shown.add(name);
+    met.add(name);
+  }
+
+  // A link to the field that the address has already changes no address, and yet is to show it.
+  useEffect(() => {
+    const again = ({ target: tapped }: Event) => {
+      if (!target || !(tapped instanceof Element) || tapped.closest('a')?.hash !== location.hash) return;
+      shown.add(target.name);
+      redraw({});
+    };
+    addEventListener('click', again);
+    return () => removeEventListener('click', again);
+  }, [target?.name]);
 
   // Before it is painted: what closes above is not seen to push the next group about.
   useLayoutEffect(() => {

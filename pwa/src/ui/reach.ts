@@ -5,7 +5,7 @@ const ENOUGH = 0.7;
 
 /** Whether somebody is typing or picking just now: nothing moves then, and the cursor stays. */
 function isTyping(): boolean {
-  return document.activeElement?.matches('input, select, textarea') ?? false;
+  return document.activeElement?.matches('input:not([type="file"]), select, textarea') ?? false;
 }
 
 /** The part of the screen that shows what scrolls: below a bar that stays, above the foot, the keyboard and what is offered at the foot. */
