@@ -34,19 +34,22 @@ def field(scope: Page | Locator, name: str) -> Locator:
     return scope.locator(f"#field-{name}")
 
 
+#: Where a field is asked: there it is, or the head of its group is.
+_ASKED = """([name, groups]) => {
+  if (document.getElementById(`field-${name}`)) return 'here';
+  const group = groups[/\\/record\\/(\\w+)\\//.exec(location.hash)?.[1]];
+  return group && document.querySelector(`#group-${group} > .fold-head [aria-expanded='false']`) ? group : null;
+}"""
+
+
 def unfold(scope: Page | Locator, name: str) -> Locator:
     """Return the part of the screen that asks the field `name`, and tap the head of its group first where that is folded."""
     page = scope if isinstance(scope, Page) else scope.page
-    part = field(scope, name)
-    kind = re.search(r"/record/(\w+)/", page.url)
-    group = next((spec.group for spec in KINDS[kind[1]].fields if spec.name == name), None) if kind else None
-    head = scope.locator(f"#group-{group} > .fold-head button")
-    if group is None:
-        return part
-    expect(part.or_(head).first).to_be_visible()
-    if not part.count() and head.get_attribute("aria-expanded") == "false":
-        head.click()
-    return part
+    groups = {kind.name: spec.group for kind in KINDS.values() for spec in kind.fields if spec.name == name}
+    group = page.wait_for_function(_ASKED, arg=[name, groups]).json_value()
+    if group != "here":
+        page.locator(f"#group-{group} > .fold-head button[aria-expanded=false]").click()
+    return field(scope, name)
 
 
 def answer(scope: Page | Locator, name: str, text: str) -> None:
