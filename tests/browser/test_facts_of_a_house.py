@@ -21,7 +21,7 @@ from tests.support.server import Server
 from wattwalk.survey.fields import AT_OFFICE, FieldSpec
 from wattwalk.survey.kinds import KINDS
 
-#: The most that a fact may cost, all stages together. Measured 0.91 taps and 2.27 keys; before whole flows for what repeats 1.12 and 2.49.
+#: The most that a fact may cost, all stages together. Measured 0.93 taps and 2.27 keys (0.91 before long forms were folded); before whole flows for what repeats 1.12 and 2.49.
 MOST_TAPS_A_FACT, MOST_KEYS_A_FACT = 0.95, 2.4
 #: Sizes of one thing, which are typed in one go into the field of the first.
 TOGETHER = [("place_width_mm", "place_depth_mm", "place_height_mm")]
