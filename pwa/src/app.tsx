@@ -6,13 +6,13 @@ import { BOOK } from './domain/book.ts';
 import { DEMO } from './domain/demo.ts';
 import { singleId } from './domain/ids.ts';
 import { HomeScreen } from './screens/Home.tsx';
-import { LentScreen } from './screens/Lent.tsx';
 import { MissingScreen, useSurvey, writerOf } from './screens/current.tsx';
 import { RecordScreen } from './screens/Record.tsx';
 import {
   BookRecordScreen,
   FirmScreen,
   isDrawnAhead,
+  LentScreen,
   OfficeListScreen,
   recordScreens,
   ResultsScreen,

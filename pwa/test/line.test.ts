@@ -84,7 +84,7 @@ test('what cannot be read is not stored, says why, and is still there when the s
   await line.leave();
   expect([line.problem, line.text, saved]).toEqual(['Not a name.', 'what?', []]);
   const later = new Line(line.use, () => undefined);
-  expect(later.text).toBe('what?');
+  expect([later.text, later.problem]).toEqual(['what?', 'Not a name.']);
   later.type(' ');
   await later.leave();
   expect([later.problem, later.text, draftOf(line.use.path)]).toEqual([null, null, undefined]);

@@ -8,6 +8,8 @@ from pathlib import Path
 
 from playwright.sync_api import Locator, Page, expect
 
+from wattwalk.survey.kinds import KINDS
+
 #: The folder in which pictures of the screens are kept for a person to look at; without it none are taken.
 ARTEFACTS = os.environ.get("WATTWALK_ARTEFACTS")
 
@@ -32,9 +34,27 @@ def field(scope: Page | Locator, name: str) -> Locator:
     return scope.locator(f"#field-{name}")
 
 
+#: Where a field is asked: there it is, or the head of its group is.
+_ASKED = """([name, groups]) => {
+  if (document.getElementById(`field-${name}`)) return 'here';
+  const group = groups[/\\/record\\/(\\w+)\\//.exec(location.hash)?.[1]];
+  return group && document.querySelector(`#group-${group} > .fold-head [aria-expanded='false']`) ? group : null;
+}"""
+
+
+def unfold(scope: Page | Locator, name: str) -> Locator:
+    """Return the part of the screen that asks the field `name`, and tap the head of its group first where that is folded."""
+    page = scope if isinstance(scope, Page) else scope.page
+    groups = {kind.name: spec.group for kind in KINDS.values() for spec in kind.fields if spec.name == name}
+    group = page.wait_for_function(_ASKED, arg=[name, groups]).json_value()
+    if group != "here":
+        page.locator(f"#group-{group} > .fold-head button[aria-expanded=false]").click()
+    return field(scope, name)
+
+
 def answer(scope: Page | Locator, name: str, text: str) -> None:
     """Type an answer, leave the field, and wait until the screen says where it is saved."""
-    part = field(scope, name)
+    part = unfold(scope, name)
     part.locator("input, textarea").first.fill(text)
     part.locator("input, textarea").first.blur()
     expect(part.get_by_text("Saved on this phone")).to_be_visible()
@@ -42,7 +62,7 @@ def answer(scope: Page | Locator, name: str, text: str) -> None:
 
 def choose(scope: Page | Locator, name: str, words: str) -> None:
     """Choose one of a field's answers by its first words, whether it is a list to open or buttons to tap."""
-    part = field(scope, name)
+    part = unfold(scope, name)
     # Whether it is a list is seen once the form is there.
     expect(part).to_be_visible()
     listed = part.locator("select")

@@ -38,6 +38,8 @@ from tests.support.until import PATIENCE_MS, PATIENCE_S
 
 EMAIL, PASSWORD = "surveyor@demo.example", "walk-the-house"
 HOUSE_FIELDS = ("household_name", "address", "surveyor", "altitude_m", "access_notes")
+#: Their groups, which are folded when one comes, each with a field of it.
+HOUSE_GROUPS = {"who": "access_notes", "place": "altitude_m"}
 ROOM_FIELDS = ("name", "notes")
 MOST_ROOMS = 3
 #: Milliseconds within which the blow falls after what it falls into has begun.
@@ -57,6 +59,7 @@ TAP_AND_LOOK = """async ([words, wait]) => {
   return [location.hash, document.querySelector('h1').textContent];
 }"""
 WAIT_AND_LOOK = f"async (wait) => {{ await new Promise((done) => setTimeout(done, wait)); return ({PHOTO_SAID})(); }}"
+UNFOLD = "(group) => document.querySelector(`#group-${group} > .fold-head [aria-expanded='false']`)?.click()"
 TYPED = "(names) => names.map((name) => document.querySelector(`#field-${name} input, #field-${name} textarea`)?.value ?? null)"
 LINKS = "([within, kind]) => [...document.querySelectorAll(`${within} a[href*='/record/${kind}/']`)].map((link) => link.getAttribute('href').split(`/record/${kind}/`)[1].split('?')[0])"
 FOLLOW = "(id) => document.querySelector(`main a[href*='/record/room/${id}']`).click()"
@@ -175,7 +178,10 @@ class Walk:
 
     def _go_to_house(self) -> None:
         self.page.evaluate("(to) => { location.hash = to; }", f"#/survey/{self.survey}/record/survey/{self.house}")
-        self.page.wait_for_selector("#field-access_notes textarea")
+        for group, name in HOUSE_GROUPS.items():
+            self.page.wait_for_selector(f"#group-{group}")
+            self.page.evaluate(UNFOLD, group)
+            self.page.wait_for_selector(f"#field-{name}")
 
     def _type(self, step: Step) -> tuple[Place, str]:
         """Type an answer somewhere, without leaving the field."""

@@ -12,7 +12,7 @@ from playwright.sync_api import Page, expect
 
 from tests.browser.ask import got
 from tests.browser.axe import violations
-from tests.browser.hand import answer, back, open_demo_house, sign_in
+from tests.browser.hand import answer, back, open_demo_house, sign_in, unfold
 from tests.browser.held import held
 from tests.browser.keyboard import open_screen
 from tests.support.chromium import Chromium
@@ -120,6 +120,7 @@ def test_station_and_nation_are_offered_by_postcode_and_by_position_and_the_heig
     open_screen(page, server.url, f"#/survey/{survey}/record/{record}")
     where = page.get_by_role("region", name="Station and nation")
     answer(page, "postcode", "EH1 0VK")
+    unfold(page, "nation")
     code = where.get_by_role("group", name="By the postcode EH1 0VK")
     code.get_by_role("button", name="Take Edinburgh").click()
     expect(code.get_by_text("Saved on this phone")).to_be_visible()

@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 from playwright.sync_api import Playwright, expect
 
-from tests.browser.hand import answer, field, go_to, sign_in
+from tests.browser.hand import answer, go_to, sign_in, unfold
 from tests.browser.kill_ledger import Ledger
 from tests.browser.kills import play, words
 from tests.support.chromium import Chromium
@@ -127,18 +127,18 @@ def test_what_is_typed_is_saved_when_the_app_goes_to_the_background(phone: Chrom
     go_to(page, "Household and meter")
     go_to(page, "Household and house")
     answer(page, "household_name", "Quince")
-    form, typed = page.url, field(page, "household_name").locator("input")
+    form, typed = page.url, unfold(page, "household_name").locator("input")
     typed.fill("Quince and Medlar")
-    expect(field(page, "household_name").get_by_text("Saved on this phone")).to_have_count(0)
+    expect(unfold(page, "household_name").get_by_text("Saved on this phone")).to_have_count(0)
     page.evaluate(
         """() => {
           Object.defineProperty(document, 'visibilityState', { value: 'hidden', configurable: true });
           document.dispatchEvent(new Event('visibilitychange'));
         }"""
     )
-    expect(field(page, "household_name").get_by_text("Saved on this phone")).to_be_visible()
+    expect(unfold(page, "household_name").get_by_text("Saved on this phone")).to_be_visible()
     expect(typed).to_be_focused()
     phone.kill()
     phone.start().set_offline(True)
     phone.page().goto(form)
-    expect(field(phone.page(), "household_name").locator("input")).to_have_value("Quince and Medlar")
+    expect(unfold(phone.page(), "household_name").locator("input")).to_have_value("Quince and Medlar")

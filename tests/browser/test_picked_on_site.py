@@ -8,7 +8,7 @@ from playwright.sync_api import Page, expect
 from uuid_utils import uuid7
 
 from tests.browser.axe import violations
-from tests.browser.hand import answer, back, choose, field, go_to, picture, sign_in, sizes
+from tests.browser.hand import answer, back, choose, field, go_to, picture, sign_in, sizes, unfold
 from tests.support.chromium import Chromium
 from tests.support.server import Server
 
@@ -104,6 +104,7 @@ def test_a_cylinder_is_tried_in_its_cupboard_without_signal(phone: Chromium, ser
     go_to(page, "Hot water")
     page.locator("a.row[href*='/record/hot_water/']").click()
     trial = page.get_by_role("region", name="What goes in")
+    unfold(page, "new_place")
     expect(trial).to_contain_text("Measure narrowest door on the way, clear width")
     for name, millimetres in {"place_width_mm": 550, "place_depth_mm": 550, "place_height_mm": 1500}.items():
         answer(page, name, str(millimetres))

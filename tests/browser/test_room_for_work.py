@@ -9,7 +9,7 @@ import pytest
 from playwright.sync_api import Page, expect
 
 from tests.browser.axe import violations
-from tests.browser.hand import answer, field, open_demo_house
+from tests.browser.hand import answer, open_demo_house, unfold
 from tests.browser.keyboard import open_screen, screens
 from tests.support.chromium import Chromium
 from tests.support.server import Server
@@ -107,12 +107,12 @@ def test_a_choice_does_not_grow_when_it_is_made(page: Page, server: Server) -> N
     open_screen(page, server.url, f"#/survey/{survey}/record/survey/survey-demo")
     pressed = 0
     for name in ("dwelling", "exposure", "ventilation_age", "sheltered_sides"):
-        for choice in field(page, name).locator(".choice[aria-pressed=false]").all():
+        for choice in unfold(page, name).locator(".choice[aria-pressed=false]").all():
             words = choice.inner_text()
             before = choice.evaluate(_LETTERS)
             choice.click()
-            expect(field(page, name).locator(".choice[aria-pressed=true]")).to_have_text(words, use_inner_text=True)
-            assert field(page, name).locator(".choice[aria-pressed=true]").evaluate(_LETTERS) == before, words
+            expect(unfold(page, name).locator(".choice[aria-pressed=true]")).to_have_text(words, use_inner_text=True)
+            assert unfold(page, name).locator(".choice[aria-pressed=true]").evaluate(_LETTERS) == before, words
             pressed += 1
             break
     assert pressed >= 2
@@ -161,7 +161,7 @@ def test_no_answer_is_an_alarm_only_while_something_waits(page: Page, server: Se
 def test_what_is_no_email_is_not_taken_for_one(page: Page, server: Server) -> None:
     survey = open_demo_house(page, server.url)
     open_screen(page, server.url, f"#/survey/{survey}/record/survey/survey-demo")
-    email = field(page, "contact_email")
+    email = unfold(page, "contact_email")
     email.locator("input").fill("not an email")
     email.locator("input").blur()
     expect(email.get_by_role("alert")).to_have_text("Not saved: Expected an email address, such as name@example.org.")

@@ -10,7 +10,7 @@ from playwright.sync_api import Locator, Page, expect
 
 from tests.browser.ask import got
 from tests.browser.axe import violations
-from tests.browser.hand import answer, back, go_to, picture, sign_in
+from tests.browser.hand import answer, back, go_to, picture, sign_in, unfold
 from tests.browser.keyboard import too_small
 from tests.support.chromium import Chromium
 from tests.support.server import Server
@@ -53,7 +53,7 @@ def to_position(page: Page) -> None:
     expect(unit).to_contain_text("No unit chosen yet")
     unit.get_by_role("button", name="Enter a unit for this place").click()
     # A place has a name as well: its form has to be gone.
-    expect(page.locator("#field-width_mm")).to_be_visible()
+    expect(unfold(page, "width_mm")).to_be_visible()
     for name, value in {"name": "9 kW Thistledown", "width_mm": "1000", "depth_mm": "400", "height_mm": "900"}.items():
         answer(page, name, value)
     page.goto(place)
@@ -222,7 +222,7 @@ def test_a_base_is_read_point_by_point(page: Page) -> None:
     expect(entry.get_by_label(re.compile("^Reading"))).to_have_value("")
 
     # With heights in place of a line and a rule, the same readings turn round.
-    page.locator("#field-instrument").get_by_role("button", name=re.compile("^Heights")).click()
+    unfold(page, "instrument").get_by_role("button", name=re.compile("^Heights")).click()
     expect(page.locator(".readings > li").first).to_contain_text("lowest")
     picture(page, "site-base")
 
@@ -296,7 +296,7 @@ def test_the_cables_of_the_job_wait_for_a_route_and_a_name(page: Page) -> None:
     expect(page.get_by_role("link", name=re.compile("^Bus cable"))).to_contain_text("21 m · nobody runs it yet")
 
     page.get_by_role("button", name=re.compile("^Outdoor unit to the house")).click()
-    page.locator("#field-constraint").get_by_role("button", name=re.compile("^Finished floor")).click()
+    unfold(page, "constraint").get_by_role("button", name=re.compile("^Finished floor")).click()
     warning = page.locator(".notice").get_by_text("that must not be lifted, and no other route is agreed.")
     expect(warning).to_be_visible()
     answer(page, "other_route_agreed", "Along the skirting of the hall")

@@ -8,7 +8,7 @@ import pytest
 from playwright.sync_api import Locator, Page, expect
 
 from tests.browser.axe import violations
-from tests.browser.hand import field, go_to, picture, sign_in
+from tests.browser.hand import go_to, picture, sign_in, unfold
 from tests.support.chromium import Chromium
 from tests.support.server import Server
 from wattwalk.demo.house import house
@@ -105,7 +105,7 @@ def say_remedy(page: Page) -> None:
     """Turn over whether the air brick in the zone has been dealt with, on its own screen; come back to the walk."""
     walk = page.url
     page.goto(f"{walk}/record/nearby_object/object-air-brick")
-    answers = field(page, "remedy_done")
+    answers = unfold(page, "remedy_done")
     answers.get_by_role("button", pressed=False).first.click()
     expect(answers.get_by_text("Saved on this phone")).to_be_visible()
     page.goto(walk)
@@ -151,10 +151,10 @@ def test_what_stands_against_the_job_comes_first_each_with_its_remedy_and_the_wa
     walk = page.url
     # Something is missing too, so that there are gaps below.
     page.goto(f"{walk}/record/supply/supply")
-    line = field(page, "main_fuse_a").locator("input")
+    line = unfold(page, "main_fuse_a").locator("input")
     line.fill("")
     line.blur()
-    expect(field(page, "main_fuse_a").get_by_text("Saved on this phone")).to_be_visible()
+    expect(unfold(page, "main_fuse_a").get_by_text("Saved on this phone")).to_be_visible()
     page.goto(walk)
     expect(station(page, "Household")).to_contain_text("gap", timeout=ENGINE_MS)
     looked_at(page, "walk-with-stops")
@@ -195,7 +195,7 @@ def test_a_phone_that_works_nothing_out_promises_nothing_after_an_edit(phone: Ch
     expect(station(page, "Outside")).to_contain_text("Complete")
     walk = page.url
     page.goto(f"{walk}/record/survey/survey-demo")
-    name = field(page, "household_name")
+    name = unfold(page, "household_name")
     name.locator("input").fill("Quince and Medlar")
     name.locator("input").blur()
     expect(name.get_by_text("Saved on this phone")).to_be_visible()

@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 from playwright.sync_api import Page, expect
 
-from tests.browser.hand import answer, field, go_to, picture, sign_in
+from tests.browser.hand import answer, go_to, picture, sign_in, unfold
 from tests.support.chromium import Chromium
 from tests.support.server import Server
 from tests.support.until import until
@@ -62,7 +62,7 @@ def start_survey(phone: Chromium, server: Server) -> Page:
 
 
 def type_without_leaving(page: Page, name: str, text: str) -> None:
-    field(page, name).locator("input, textarea").first.fill(text)
+    unfold(page, name).locator("input, textarea").first.fill(text)
 
 
 def is_edition(page: Page, versions_words: str) -> None:
@@ -76,7 +76,7 @@ def go_to_hash(page: Page, to: str) -> None:
 
 
 def value_of(page: Page, name: str) -> str:
-    return field(page, name).locator("input, textarea").first.input_value()
+    return unfold(page, name).locator("input, textarea").first.input_value()
 
 
 def test_an_ordinary_start_asks_nothing_of_the_worker(phone: Chromium, server: Server) -> None:
@@ -126,7 +126,7 @@ def test_a_half_filled_form_outlives_a_new_version(phone: Chromium, server: Serv
     expect(page.get_by_role("heading", name=later, exact=True)).to_be_visible()
     expect(page.get_by_text(OFFER)).to_have_count(0)
     page.goto(form)
-    expect(field(page, "postcode").locator("input")).to_have_value("LS40 0VK")
+    expect(unfold(page, "postcode").locator("input")).to_have_value("LS40 0VK")
     type_without_leaving(page, "contact_phone", "01632 960003")
     type_without_leaving(page, "altitude_m", "high")
 
@@ -147,7 +147,7 @@ def test_a_half_filled_form_outlives_a_new_version(phone: Chromium, server: Serv
     expect(page.get_by_text(OFFER)).to_have_count(0)
     all_values(page, form)
     # What could not be read was never called saved, and is still on the screen.
-    expect(field(page, "altitude_m").locator("input")).to_have_value("high")
+    expect(unfold(page, "altitude_m").locator("input")).to_have_value("high")
 
     server.stop()
     page.context.set_offline(True)
@@ -164,7 +164,7 @@ def test_a_half_filled_form_outlives_a_new_version(phone: Chromium, server: Serv
 def all_values(page: Page, form: str) -> None:
     page.goto(form)
     for name, value in (("household_name", "Quince"), ("postcode", "LS40 0VK"), ("contact_phone", "01632 960004")):
-        expect(field(page, name).locator("input")).to_have_value(value)
+        expect(unfold(page, name).locator("input")).to_have_value(value)
 
 
 def test_two_tabs_do_not_pull_the_files_from_under_each_other(
@@ -196,7 +196,7 @@ def test_two_tabs_do_not_pull_the_files_from_under_each_other(
     first_tab.get_by_role("button", name="Use the new version").click()
     is_edition(first_tab, versions.first_words)
     first_tab.goto(form)
-    expect(field(first_tab, "postcode").locator("input")).to_have_value("LS40 0VK")
+    expect(unfold(first_tab, "postcode").locator("input")).to_have_value("LS40 0VK")
 
 
 def test_a_phone_that_is_only_ever_opened_anew_hears_of_it(phone: Chromium, server: Server, versions: Versions) -> None:
@@ -218,4 +218,4 @@ def test_a_phone_that_is_only_ever_opened_anew_hears_of_it(phone: Chromium, serv
     page.goto(server.url)
     is_edition(page, versions.first_words)
     page.goto(form)
-    expect(field(page, "household_name").locator("input")).to_have_value("Quince")
+    expect(unfold(page, "household_name").locator("input")).to_have_value("Quince")

@@ -7,7 +7,7 @@ import re
 import pytest
 from playwright.sync_api import expect
 
-from tests.browser.hand import back, field, go_to, open_demo_house, sign_in
+from tests.browser.hand import back, go_to, open_demo_house, sign_in, unfold
 from tests.browser.held import held
 from tests.support.chromium import Chromium
 from tests.support.server import Server
@@ -24,14 +24,14 @@ def test_from_a_unit_to_the_place_it_was_entered_at(phone: Chromium, server: Ser
     page.get_by_role("button", name="Add a place for the unit").click()
     unit = page.get_by_role("region", name="The unit")
     unit.get_by_role("button", name="Enter a unit for this place").click()
-    expect(field(page, "width_mm")).to_be_visible()
+    expect(unfold(page, "width_mm")).to_be_visible()
     back(page)
-    expect(field(page, "wall_faced")).to_be_visible()
+    expect(unfold(page, "wall_faced")).to_be_visible()
     # And so by the row that names it.
     unit.get_by_role("link", name=re.compile("^The unit")).click()
-    expect(field(page, "width_mm")).to_be_visible()
+    expect(unfold(page, "width_mm")).to_be_visible()
     back(page)
-    expect(field(page, "wall_faced")).to_be_visible()
+    expect(unfold(page, "wall_faced")).to_be_visible()
 
 
 def test_from_what_it_was_before_to_the_record(phone: Chromium, server: Server) -> None:

@@ -18,19 +18,20 @@ import { tryOut } from '../engine/live.ts';
 import type { OpenSurvey } from '../store/live.ts';
 import { changeRecord, saveEdits } from '../store/surveys.ts';
 import { later } from '../ui/later.tsx';
-import { fieldsInView, onward } from '../ui/onward.ts';
+import { after, onward } from '../ui/onward.ts';
 import { bring, unfold } from '../ui/reach.ts';
 import type { ContestProps } from './Contest.tsx';
 import type { FieldProps, InputProps } from './field_props.ts';
 import { ChoiceInput, isListed, ReferenceInput, YesNo } from './Choices.tsx';
 import { useLine } from './line.ts';
 import { shortWords } from './names.ts';
-import { RowsEditor } from './Rows.tsx';
+import type { RowsProps } from './Rows.tsx';
 import { keep, useStored } from './saving.tsx';
 import { Echo } from './Sizes.tsx';
 import { asTyped, readInto, understood } from './typed.ts';
 
 const Contest = later<ContestProps>(async () => (await import('./Contest.tsx')).Contest);
+const RowsEditor = later<RowsProps>(async () => (await import('./Rows.tsx')).RowsEditor);
 
 /** What has no longer a label than this stands beside another one. */
 const SHORT = 24;
@@ -112,8 +113,7 @@ export function Field(props: FieldProps) {
     setPicked(null);
     bring(
       () => {
-        const all = fieldsInView();
-        const next = all[all.indexOf(box.current!) + 1];
+        const next = after(box.current!);
         return (props.typesOn && next?.querySelector('input')) || next;
       },
       { takesFocus: props.typesOn ?? false, answered: box.current },
@@ -203,6 +203,7 @@ function Input(props: InputProps): ComponentChildren {
           change={props.change}
           unsay={props.unsay}
           path={props.path}
+          isFocused={props.isFocused}
         />
       );
     case 'moment':

@@ -1,4 +1,5 @@
 /** The form of any record, drawn from the survey model: groups as one sees them from one standing point. */
+import type { ComponentChildren } from 'preact';
 import { useEffect, useState } from 'preact/hooks';
 import {
   isAsked,
@@ -11,7 +12,11 @@ import {
 } from '../domain/model.ts';
 import type { SurveyRecord } from '../domain/survey.ts';
 import type { OpenSurvey } from '../store/live.ts';
+import { bring } from '../ui/reach.ts';
 import { Field } from './Field.tsx';
+import { Folds } from './Folds.tsx';
+import { heldBy, isHeld, staying, type AskedGroup } from './folds.ts';
+import { useOneAtATime } from './saving.tsx';
 
 export interface RecordFormProps {
   open: OpenSurvey;
@@ -31,20 +36,30 @@ export interface RecordFormProps {
   answered?: 'site' | 'office' | 'both';
   /** Leave the headings of the groups out. */
   isPlain?: boolean;
+  /** A group is folded to its head unless it is the one that is being answered, where there are several. */
+  folds?: boolean;
+  /** What stands in a group beside its questions. */
+  within?: (group: string, questions: ComponentChildren) => ComponentChildren;
 }
 
 /** Whether there is a record that a reference could name. */
 const canChoose = (open: OpenSurvey, field: FieldSpec): boolean =>
   (field.refers_to ?? []).some((kind) => open.survey.ofKind(kind).length > 0);
 
-/** The fields that a form asks, in the model's order. */
-function fieldsOf({ open, record, groups, without, only, answered = 'site' }: RecordFormProps): FieldSpec[] {
-  const kind = kindOf(record.kind);
-  const values = withDefaults(kind, record.values);
-  return kind.fields.filter((field) => {
+/** The fields that a form may ask, in the model's order. */
+function fieldsOf({ record, groups, without, only, answered = 'site' }: RecordFormProps): FieldSpec[] {
+  return kindOf(record.kind).fields.filter((field) => {
     if (without?.includes(field.name) || (only && !only.includes(field.name))) return false;
     if (groups && !groups.includes(field.group)) return false;
-    if (field.by_program || (answered !== 'both' && answered !== (field.answered ?? 'site'))) return false;
+    return !field.by_program && (answered === 'both' || answered === (field.answered ?? 'site'));
+  });
+}
+
+/** Those of them that apply to what was answered so far. */
+function askedOf(props: RecordFormProps): FieldSpec[] {
+  const { open, record } = props;
+  const values = withDefaults(kindOf(record.kind), record.values);
+  return fieldsOf(props).filter((field) => {
     if (field.empty_means && isEmpty(record.values[field.name]) && !canChoose(open, field)) return false;
     // An answer whose question no longer applies stays where it can be seen and cleared.
     return isAsked(field, values) || !isEmpty(record.values[field.name]);
@@ -52,48 +67,61 @@ function fieldsOf({ open, record, groups, without, only, answered = 'site' }: Re
 }
 
 export function RecordForm(props: RecordFormProps) {
-  const { open, record, focus, choicesFor, onSave, isPlain } = props;
-  const asked = fieldsOf(props);
+  const { open, record, focus, choicesFor, onSave, isPlain, within } = props;
+  const asked = askedOf(props);
+  const groups = kindOf(record.kind)
+    .groups.map((group) => ({ ...group, fields: asked.filter((field) => field.group === group.name) }))
+    .filter((group) => group.fields.length > 0);
+  const draw = ({ name, fields }: AskedGroup) => {
+    const questions = fields.map((field) => (
+      <Field
+        key={`${record.id}/${field.name}`}
+        open={open}
+        record={record}
+        field={field}
+        value={record.values[field.name]}
+        choices={choicesFor?.(field)}
+        isFocused={focus === field.name}
+        onSave={onSave?.(field)}
+      />
+    ));
+    return within ? within(name, questions) : questions;
+  };
+  // By what the form may ask at all: an answer that brings a second group along changes nothing of the first.
+  if (props.folds && new Set(fieldsOf(props).map((field) => field.group)).size > 1)
+    return <Folds key={record.id} open={open} record={record} groups={groups} focus={focus} draw={draw} />;
   return (
     <>
-      {kindOf(record.kind).groups.map((group) => {
-        const fields = asked.filter((field) => field.group === group.name);
-        if (fields.length === 0) return null;
-        return (
-          <section
-            key={group.name}
-            {...(isPlain
-              ? { class: 'group-plain group-form' }
-              : { class: 'group group-form', 'aria-label': group.label })}
-          >
-            {!isPlain && <h2>{group.label}</h2>}
-            {fields.map((field) => (
-              <Field
-                key={`${record.id}/${field.name}`}
-                open={open}
-                record={record}
-                field={field}
-                value={record.values[field.name]}
-                choices={choicesFor?.(field)}
-                isFocused={focus === field.name}
-                onSave={onSave?.(field)}
-              />
-            ))}
-          </section>
-        );
-      })}
+      {groups.map((group) => (
+        <section
+          key={group.name}
+          {...(isPlain
+            ? { class: 'group-plain group-form' }
+            : { class: 'group group-form', 'aria-label': group.label })}
+        >
+          {!isPlain && <h2>{group.label}</h2>}
+          {draw(group)}
+        </section>
+      ))}
     </>
   );
 }
 
 /** What the office answers of a record, behind one tap: methods, makers' papers, decisions. Nothing on site waits for it. */
 export function ForOffice(props: Omit<RecordFormProps, 'answered' | 'isPlain'>) {
-  const fields = fieldsOf({ ...props, answered: 'office' });
+  const fields = askedOf({ ...props, answered: 'office' });
   const isSought = fields.some((field) => field.name === props.focus);
-  const [isOpen, setOpen] = useState(isSought);
+  const isStaying = fields.some((field) => isHeld(props, field));
+  const [isOpen, setOpen] = useState(isSought || isStaying);
   useEffect(() => {
-    if (isSought) setOpen(true);
-  }, [props.focus, isSought]);
+    if (isSought || isStaying) setOpen(true);
+  }, [props.focus, isSought, isStaying]);
+  const toggle = useOneAtATime(async () => {
+    if (!isOpen) return setOpen(true);
+    const { isKept, by } = await heldBy(props, fields);
+    if (by) bring(() => document.getElementById(`field-${by.name}`));
+    else if (isKept) setOpen(false);
+  });
   if (fields.length === 0) return null;
   const missing = props.open.gaps.filter(
     (gap) => gap.record === props.record.id && fields.some((field) => field.name === gap.field),
@@ -104,7 +132,8 @@ export function ForOffice(props: Omit<RecordFormProps, 'answered' | 'isPlain'>) 
         type="button"
         class="button button-wide for-office-way"
         aria-expanded={isOpen}
-        onClick={() => setOpen(!isOpen)}
+        {...staying}
+        onClick={() => toggle()}
       >
         <span>
           For the office: {fields.length === 1 ? '1 question' : `${fields.length} questions`}

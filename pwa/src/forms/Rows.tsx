@@ -1,13 +1,14 @@
 /** A short list of rows in one field: layers of a wall, stretches of a run. The whole list is one answer. */
-import { useState } from 'preact/hooks';
+import { useEffect, useRef, useState } from 'preact/hooks';
 import { rowWords } from '../domain/check.ts';
 import type { Field, Row, Value } from '../domain/model.ts';
 import { readStretches } from '../domain/parse.ts';
+import { hasDraft } from './drafts.ts';
 import { asTyped, readTyped } from './typed.ts';
 import { onward } from '../ui/onward.ts';
 import { useLine } from './line.ts';
 
-interface RowsProps {
+export interface RowsProps {
   field: Field;
   value: Row[];
   path: string;
@@ -15,6 +16,7 @@ interface RowsProps {
   change: (by: (rows: Row[]) => Row[]) => Promise<boolean>;
   /** What is being typed is not the answer that was saved. */
   unsay: () => void;
+  isFocused?: boolean;
 }
 
 /** True for rows that are a place and a length, which can be said in one line. */
@@ -23,8 +25,18 @@ function areStretches(field: Field): boolean {
   return names.length === 2 && names.includes('place') && names.includes('length_m');
 }
 
-export function RowsEditor({ field, value, path, change, unsay }: RowsProps) {
-  const [opened, setOpened] = useState<number | null>(null);
+export function RowsEditor({ field, value, path, change, unsay, isFocused }: RowsProps) {
+  // A row in which something stands that is not stored is open.
+  const [opened, setOpened] = useState<number | null>(() => {
+    const typed = value.findIndex((_row, place) => hasDraft(`${path}/${place}`));
+    return typed < 0 ? null : typed;
+  });
+  const box = useRef<HTMLDivElement>(null);
+  useEffect(() => {
+    if (!isFocused) return;
+    box.current?.querySelector<HTMLElement>('input, button')?.focus({ preventScroll: true });
+    box.current?.scrollIntoView({ block: 'center' });
+  }, [isFocused]);
   const isFull = value.length >= (field.max_rows ?? 200);
   const put = (place: number, next: (row: Row) => Row) =>
     change((rows) => rows.map((row, at) => (at === place ? next(row) : row)));
@@ -41,7 +53,7 @@ export function RowsEditor({ field, value, path, change, unsay }: RowsProps) {
     }).then((isDone) => isDone && setOpened(place));
   };
   return (
-    <div class="rows">
+    <div class="rows" ref={box}>
       {areStretches(field) && (
         <StretchLine
           path={path}

@@ -2,6 +2,8 @@
  * What was typed and could not be read or stored, kept until the app is closed: neither leaving a screen nor a new version loses anything of it.
  * Nobody is told that a draft is saved.
  */
+import { signal } from '@preact/signals';
+
 const KEY = 'wattwalk-drafts';
 
 interface Kept {
@@ -24,6 +26,8 @@ function readKept(): Kept {
 const kept = readKept();
 const drafts = new Map(Object.entries(kept.drafts));
 let owner = kept.of;
+/** Changes with the drafts, for whoever draws by them. */
+const turn = signal(0);
 
 /** Say who is signed in: a browser may bring a tab back with drafts of somebody who has left meanwhile. */
 export function ownDrafts(email: string | null): void {
@@ -35,6 +39,10 @@ export function ownDrafts(email: string | null): void {
 
 export const draftOf = (path: string): string | undefined => drafts.get(path);
 
+/** Whether something typed into a field is not stored, in a row of it as well. Who draws by it is drawn again when that changes. */
+export const hasDraft = (field: string): boolean =>
+  turn.value >= 0 && [...drafts.keys()].some((path) => path === field || path.startsWith(`${field}/`));
+
 export function keepDraft(path: string, text: string | null): void {
   if (text === null) {
     if (!drafts.delete(path)) return;
@@ -43,6 +51,7 @@ export function keepDraft(path: string, text: string | null): void {
 }
 
 function keepAll(): void {
+  turn.value = turn.peek() + 1;
   try {
     // A field that is left while its page is being shut keeps its text once more, and by then it is nobody's.
     if (owner === null) sessionStorage.removeItem(KEY);

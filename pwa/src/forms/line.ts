@@ -40,6 +40,8 @@ export class Line<T> {
     private readonly changed: () => void,
   ) {
     this.text = draftOf(use.path) ?? null;
+    const read = this.text === null ? null : use.read(this.text);
+    if (read && !read.ok) this.problem = read.why;
   }
 
   /** What stands in the line, where `stored` is what the screen has heard. */

@@ -31,9 +31,11 @@ export function useOneAtATime<A extends unknown[]>(work: (...given: A) => Promis
 /** What is being stored at this moment. */
 const underWay = new Set<Promise<boolean>>();
 
-/** Resolves when nothing that was typed is on its way to the storage any more. */
-export async function allKept(): Promise<void> {
-  while (underWay.size > 0) await Promise.all(underWay);
+/** Resolves when nothing that was typed is on its way to the storage any more, with whether all of it was taken. */
+export async function allKept(): Promise<boolean> {
+  let isKept = true;
+  while (underWay.size > 0) isKept = (await Promise.all(underWay)).every(Boolean) && isKept;
+  return isKept;
 }
 
 /**

@@ -3,7 +3,6 @@ import { removal } from '../domain/box.ts';
 import { kindOf, titleOf } from '../domain/model.ts';
 import type { Survey } from '../domain/survey.ts';
 import { saveEdits } from '../store/surveys.ts';
-import { bringBack } from '../store/taken.ts';
 import { offer } from '../ui/offer.ts';
 import { recordWords } from './names.ts';
 import { keep } from './saving.tsx';
@@ -23,7 +22,8 @@ export function offerBack(survey: Survey, kind: string, id: string, along = 0): 
     survey: survey.id,
     words: takenWords(title, along),
     way: 'Bring back',
-    undo: () => keep(() => bringBack(survey.id, kind, id), false),
+    // Read when it is wanted, like a screen: it lies on the phone with them.
+    undo: () => keep(async () => (await import('../store/taken.ts')).bringBack(survey.id, kind, id), false),
   });
 }
 

@@ -6,7 +6,13 @@ import { Notice } from '../ui/Notice.tsx';
 import { Page } from '../ui/Page.tsx';
 import { link, recordLink, stageLink } from '../ui/router.ts';
 
-export function LentScreen({ kind, record, survey }: { kind: Kind; record: SurveyRecord; survey: string }) {
+export interface LentProps {
+  kind: Kind;
+  record: SurveyRecord;
+  survey: string;
+}
+
+export function LentScreen({ kind, record, survey }: LentProps) {
   const isGone = record.values['deleted'] === true;
   return (
     <Page

@@ -20,6 +20,9 @@ import { KindSection } from './Stage.tsx';
 
 const WhereHere = later<WhereHereProps>(async () => (await import('./building/WhereHere.tsx')).WhereHere);
 
+/** The group of the household's form that asks for weather station and nation. */
+const PLACE = 'place';
+
 /** Where one comes back to from a record: the record it belongs to, else its stage. */
 export function backFrom(open: OpenSurvey, record: SurveyRecord): string {
   const kind = kindOf(record.kind);
@@ -69,11 +72,15 @@ export function RecordScreen({
         focus={query.get('field')}
         choicesFor={choicesFor}
         answered={isAtDesk ? 'both' : 'site'}
+        folds
+        within={(group, questions) => [
+          record.kind === 'survey' && group === PLACE && !open.isAhead && <WhereHere open={open} record={record} />,
+          questions,
+        ]}
       />
       {!open.isAhead && (
         <>
           {ofU && <p class="u-value">{ofU}</p>}
-          {record.kind === 'survey' && <WhereHere open={open} record={record} />}
           {!isAtDesk && <ForOffice open={open} record={record} focus={query.get('field')} choicesFor={choicesFor} />}
           {children.map((child) => (
             <KindSection key={child.name} open={open} kind={child} parent={record.id} />

@@ -3,6 +3,7 @@ import type { ComponentType } from 'preact';
 import { RoomScreen } from './building/Room.tsx';
 import type { OpenSurvey } from '../store/live.ts';
 import { later } from '../ui/later.tsx';
+import type { LentProps } from './Lent.tsx';
 import type { RecordScreenProps, StageScreenProps } from './props.ts';
 
 const ConstructionsScreen = later<StageScreenProps>(
@@ -25,6 +26,7 @@ export const SyncScreen = later<object>(async () => (await import('./Sync.tsx'))
 export const BookRecordScreen = later<RecordScreenProps>(
   async () => (await import('./office/BookRecord.tsx')).BookRecordScreen,
 );
+export const LentScreen = later<LentProps>(async () => (await import('./Lent.tsx')).LentScreen);
 export const FirmScreen = later<object>(async () => (await import('./office/Firm.tsx')).FirmScreen);
 export const OfficeListScreen = later<object>(async () => (await import('./office/List.tsx')).OfficeListScreen);
 

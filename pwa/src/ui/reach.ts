@@ -5,7 +5,7 @@ const ENOUGH = 0.7;
 
 /** Whether somebody is typing or picking just now: nothing moves then, and the cursor stays. */
 function isTyping(): boolean {
-  return document.activeElement?.matches('input, select, textarea') ?? false;
+  return document.activeElement?.matches('input:not([type="file"]), select, textarea') ?? false;
 }
 
 /** The part of the screen that shows what scrolls: below a bar that stays, above the foot, the keyboard and what is offered at the foot. */
@@ -20,13 +20,23 @@ function viewOf(part: Element): { top: number; bottom: number } {
   };
 }
 
+/** Of the screen, between what is brought and what stays at its edge. */
+const MARGIN = 12;
+
+function scrollBy(part: Element, by: number): void {
+  if (by !== 0) (part.closest('.scroller') ?? document.scrollingElement)?.scrollBy(0, by);
+}
+
 function scrollTo(part: Element): void {
   const { top, bottom } = viewOf(part);
   const at = part.getBoundingClientRect();
-  const margin = 12;
-  const end = at.top + Math.min(at.height, (bottom - top) * ENOUGH) + margin;
-  const by = end > bottom ? end - bottom : at.top - margin < top ? at.top - margin - top : 0;
-  if (by !== 0) (part.closest('.scroller') ?? document.scrollingElement)?.scrollBy(0, by);
+  const end = at.top + Math.min(at.height, (bottom - top) * ENOUGH) + MARGIN;
+  scrollBy(part, end > bottom ? end - bottom : Math.min(0, at.top - MARGIN - top));
+}
+
+/** Bring a part to the top of what can be seen. */
+export function toTop(part: Element): void {
+  scrollBy(part, part.getBoundingClientRect().top - MARGIN - viewOf(part).top);
 }
 
 /**

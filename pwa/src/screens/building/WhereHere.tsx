@@ -61,8 +61,8 @@ export function WhereHere({ open, record }: WhereHereProps) {
     );
   };
   return (
-    <section class="group" aria-label="Station and nation">
-      <h2>Station and nation</h2>
+    <section class="group-plain" aria-label="Station and nation">
+      <h3>Station and nation</h3>
       {byCode && <Offers open={open} record={record} place={byCode} by={`By the postcode ${String(postcode)}`} />}
       {!byCode && (
         <p>
@@ -129,7 +129,7 @@ function Offers({ open, record, place, by }: WhereHereProps & { place: Whereabou
   };
   return (
     <div class="group-plain" role="group" aria-label={by}>
-      <h3>{by}</h3>
+      <h4>{by}</h4>
       {line(
         'design_location',
         place.station,

@@ -114,6 +114,7 @@ export function BaseScreen({ open, record, query }: RecordScreenProps) {
         record={record}
         without={[...(slab ? [] : ['length_mm', 'width_mm']), ...(isSettled ? ['position'] : [])]}
         focus={focus}
+        folds
       />
       <ForOffice open={open} record={record} focus={focus} />
       <PhotoStrip open={open} record={record} />

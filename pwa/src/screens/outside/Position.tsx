@@ -164,6 +164,7 @@ export function PositionScreen({ open, record, query }: RecordScreenProps) {
         record={record}
         without={asksForSide ? ['unit'] : ['unit', 'side_behind']}
         focus={query.get('field')}
+        folds
       />
       <UnitHere open={open} place={record} unit={unit} focus={query.get('field')} />
       <KindSection open={open} kind={kindOf('base')} parent={record.id} />

@@ -29,8 +29,8 @@ export function CylinderTrials({ open, record }: { open: OpenSurvey; record: Sur
   const out = sizes.filter((size) => size.state === 'too_small');
   const shown = showsAll ? sizes : sizes.filter((size) => size.state !== 'too_small');
   return (
-    <section class="sheet" aria-label="What goes in">
-      <h2>What goes in</h2>
+    <section class="group-plain" aria-label="What goes in">
+      <h3>What goes in</h3>
       {wanted.length > 0 && (
         <p>
           Measure {wanted.map((name) => fieldOf('hot_water', name).label.toLowerCase()).join(', ')}, and each size is

@@ -8,13 +8,12 @@ import { FindingsHere } from '../results/FindingsHere.tsx';
 import type { RecordScreenProps } from '../props.ts';
 import { CylinderTrials } from './CylinderTrials.tsx';
 
-/** The groups that are answered before the cupboard; the trial stands right behind them. */
-const BEFORE = ['need', 'now', 'new'];
+/** The group that measures the cupboard: the trial of what goes in stands in it. */
+const CUPBOARD = 'new';
 
 export function HotWaterScreen({ open, record, query }: RecordScreenProps) {
   const kind = kindOf(record.kind);
   const focus = query.get('field');
-  const rest = kind.groups.map((group) => group.name).filter((name) => !BEFORE.includes(name));
   return (
     <Page
       title={kind.label}
@@ -23,9 +22,13 @@ export function HotWaterScreen({ open, record, query }: RecordScreenProps) {
       backWords={kind.plural.toLowerCase()}
     >
       <p>{kind.help}</p>
-      <RecordForm open={open} record={record} groups={BEFORE} focus={focus} />
-      <CylinderTrials open={open} record={record} />
-      <RecordForm open={open} record={record} groups={rest} focus={focus} />
+      <RecordForm
+        open={open}
+        record={record}
+        focus={focus}
+        folds
+        within={(group, questions) => [questions, group === CUPBOARD && <CylinderTrials open={open} record={record} />]}
+      />
       <ForOffice open={open} record={record} focus={focus} />
       <PhotoStrip open={open} record={record} />
       <FindingsHere open={open} records={[record]} />
