@@ -314,6 +314,8 @@ def another(thumb: Surveyor, slot: str, look: str, *typed: str) -> None:
 def by_layers(thumb: Surveyor, name: str) -> None:
     """The demo's bathroom wall."""
     thumb.tap("Add: construction")
+    # The page that is left asks a name as well.
+    expect(thumb.page.locator(".another")).to_have_count(0)
     thumb.fill("name", name)
     thumb.pick("element", "Outside wall")
     thumb.pick("known_by", "From its layers")

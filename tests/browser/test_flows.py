@@ -9,7 +9,7 @@ import pytest
 from playwright.sync_api import Locator, Page, expect
 
 from tests.browser.axe import violations
-from tests.browser.hand import back, field, go_to, picture, sign_in
+from tests.browser.hand import back, field, go_to, picture, sign_in, unfold
 from tests.browser.held import held
 from tests.support.chromium import Chromium
 from tests.support.server import Server
@@ -121,7 +121,7 @@ def test_feet_inches_and_a_voice_are_understood_and_shown_before_they_are_taken(
 def test_the_sizes_of_a_cupboard_in_one_line_and_enter_moves_on(page: Page) -> None:
     go_to(page, "Hot water")
     page.locator('a.row[href*="/record/hot_water/"]').click()
-    width = field(page, "place_width_mm")
+    width = unfold(page, "place_width_mm")
     width.locator("input").click()
     say(page, "620 x door")
     expect(width.get_by_text(re.compile("^Not saved: "))).to_be_visible()

@@ -159,7 +159,10 @@ export function House({ open, all }: { open: OpenSurvey; all: Assessment }) {
           <dd>
             {setting ? (
               <>
-                set by <a href={recordLink(open.survey.id, 'room', setting.id)}>{setting.name}</a>
+                set by{' '}
+                <a class="more" href={recordLink(open.survey.id, 'room', setting.id)}>
+                  {setting.name}
+                </a>
               </>
             ) : (
               flow?.words

@@ -84,7 +84,10 @@ export function ResultsScreen({ open }: { open: OpenSurvey }) {
               <dd>
                 {setting ? (
                   <>
-                    set by <a href={recordLink(survey.id, 'room', setting.id)}>{setting.name}</a>
+                    set by{' '}
+                    <a class="more" href={recordLink(survey.id, 'room', setting.id)}>
+                      {setting.name}
+                    </a>
                   </>
                 ) : (
                   flow?.words
