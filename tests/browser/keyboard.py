@@ -37,7 +37,7 @@ _SHARED = """
   };
   const PARTS = ['outlineStyle', 'outlineWidth', 'outlineColor', 'stroke', 'strokeWidth', 'boxShadow', 'borderColor', 'borderWidth'];
   const look = (one) => [one, ...one.querySelectorAll('*'), ...(one.labels ?? [])]
-    .map((each) => { const style = getComputedStyle(each); return PARTS.map((part) => style[part]).join(); }).join('|');
+    .flatMap((each) => [null, '::before'].map((drawn) => { const style = getComputedStyle(each, drawn); return PARTS.map((part) => style[part]).join(); })).join('|');
 """
 
 #: Begins a walk: nothing has the focus, and everything that can be used has a number.

@@ -13,7 +13,7 @@ import pytest
 from playwright.sync_api import Locator, Page, expect
 
 from tests.browser.ask import got
-from tests.browser.hand import choose, field, go_to, picture, sign_in
+from tests.browser.hand import choose, field, go_to, picture, sign_in, unfold
 from tests.support.chromium import Chromium
 from tests.support.server import Server
 from wattwalk.demo.house import house
@@ -88,12 +88,11 @@ class Surveyor:
     def pick(self, name: str, words: str, within: Page | Locator | None = None) -> None:
         """Answer the field `name` by tapping, whether it is a list or buttons."""
         scope = within or self.page
-        expect(field(scope, name)).to_be_visible()
         choose(scope, name, words)
 
     def fill(self, name: str, text: str, within: Page | Locator | None = None) -> None:
         """Tap the field `name` and type."""
-        part = field(within or self.page, name)
+        part = unfold(within or self.page, name)
         part.locator("input").first.click()
         self.type(text)
         expect(part.get_by_text("Saved on this phone")).to_be_visible()
@@ -327,8 +326,9 @@ def by_layers(thumb: Surveyor, name: str) -> None:
 
 def add_layer(thumb: Surveyor, place: int, layer: dict) -> None:
     """Type the sizes of a layer; its material is picked from those offered after a few letters, which the browser shows to nobody."""
-    thumb.tap("Add a row")
-    row = field(thumb.page, "layers").locator(".rows-item").nth(place)
+    layers = unfold(thumb.page, "layers")
+    thumb.tap("Add a row", layers)
+    row = layers.locator(".rows-item").nth(place)
     for label, name in (
         ("Material", "material"),
         ("Thickness", "thickness_mm"),

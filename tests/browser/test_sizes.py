@@ -7,7 +7,7 @@ from typing import Any
 
 from playwright.sync_api import Page, expect
 
-from tests.browser.hand import back, field, go_to, picture, sign_in, sizes
+from tests.browser.hand import back, go_to, picture, sign_in, sizes, unfold
 from tests.browser.held import held, view_of
 from tests.support.chromium import Chromium
 from tests.support.server import Server
@@ -84,17 +84,17 @@ def test_a_typed_length_is_one_change_and_the_walls_move(phone: Chromium, server
     expect(front.get_by_text("12 m²")).to_be_visible()
 
     front.get_by_role("link", name="All about it").click()
-    expect(field(page, "width_m").get_by_text("Taken from Living room: 5 m.")).to_be_visible()
-    expect(field(page, "width_m").get_by_text("needed")).to_have_count(0)
+    expect(unfold(page, "width_m").get_by_text("Taken from Living room: 5 m.")).to_be_visible()
+    expect(unfold(page, "width_m").get_by_text("needed")).to_have_count(0)
     picture(page, "sizes-surface")
     # A wall that is longer says so, and one that is typed as the room has it follows the room again.
     page.get_by_label(re.compile("^Width")).fill("5.6")
     page.get_by_label(re.compile("^Width")).blur()
-    expect(field(page, "width_m").get_by_text("Taken from Living room")).to_have_count(0)
+    expect(unfold(page, "width_m").get_by_text("Taken from Living room")).to_have_count(0)
     wait_until(lambda: {"width_m": 5.6} in stored_sizes(held(page, survey)), "the longer wall is not kept", page)
     page.get_by_label(re.compile("^Width")).fill("5")
     page.get_by_label(re.compile("^Width")).blur()
-    expect(field(page, "width_m").get_by_text("Taken from Living room: 5 m.")).to_be_visible()
+    expect(unfold(page, "width_m").get_by_text("Taken from Living room: 5 m.")).to_be_visible()
     wait_until(lambda: {"width_m": 5.6} not in stored_sizes(held(page, survey)), "the wall stays longer", page)
     back(page)
 
