@@ -165,9 +165,8 @@ def test_a_form_that_was_answered_is_its_own_summary(page: Page, server: Server,
     }
     push(page, server, survey, {kind: (record, said)})
     page.reload()
-    # What the tablet said comes while the form stands there, and folds nothing under the thumb.
-    expect(page.locator(".fold").last).to_contain_text("Words", timeout=30_000)
-    assert page.evaluate(_LENGTHS)["groups"]
+    # What the tablet said comes before or after the form stands; the next start finds it on the phone.
+    expect(page.locator(".fold").last).to_contain_text("Words")
     page.reload()
     expect(page.locator(".fold").last).to_contain_text("Words")
     page.evaluate(_SETTLED)
