@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 
 import pytest
-from playwright.sync_api import expect
+from playwright.sync_api import Page, expect
 
 from tests.browser.hand import back, go_to, open_demo_house, sign_in, unfold
 from tests.browser.held import held
@@ -34,25 +34,26 @@ def test_from_a_unit_to_the_place_it_was_entered_at(phone: Chromium, server: Ser
     expect(unfold(page, "wall_faced")).to_be_visible()
 
 
-def test_from_what_it_was_before_to_the_record(phone: Chromium, server: Server) -> None:
+def supply_before(phone: Chromium, server: Server) -> Page:
+    """The history of the demo's supply, reached from its record."""
     phone.start(viewport={"width": 390, "height": 844})
     page = phone.page()
     survey = open_demo_house(page, server.url)
     supply = next(key.split("/")[1] for key in held(page, survey) if key.startswith("supply/"))
     page.goto(f"{server.url}/#/survey/{survey}/record/supply/{supply}")
     page.get_by_role("link", name="What it was before").click()
+    return page
+
+
+def test_from_what_it_was_before_to_the_record(phone: Chromium, server: Server) -> None:
+    page = supply_before(phone, server)
     expect(page.get_by_role("heading", level=1, name=re.compile("Thimbleworth"))).to_be_visible()
     back(page)
     expect(page.get_by_role("heading", level=1, name="Electricity supply")).to_be_visible()
 
 
 def test_a_history_that_is_narrowed_still_leads_to_the_record(phone: Chromium, server: Server) -> None:
-    phone.start(viewport={"width": 390, "height": 844})
-    page = phone.page()
-    survey = open_demo_house(page, server.url)
-    supply = next(key.split("/")[1] for key in held(page, survey) if key.startswith("supply/"))
-    page.goto(f"{server.url}/#/survey/{survey}/record/supply/{supply}")
-    page.get_by_role("link", name="What it was before").click()
+    page = supply_before(phone, server)
     # To one answer, to the whole survey, and to another record by the list.
     page.get_by_role("table", name="Changes").get_by_role("link").first.click()
     page.get_by_role("link", name="The whole survey").click()
