@@ -57,8 +57,7 @@ def test_tab_meets_whatever_can_be_tapped_and_shows_where_it_is(page: Page, serv
         unfold_own_radiator(page)
         wrong = [words for words in walk(page) if not DONE_IN_A_FORM_TOO.match(words)]
         assert wrong == [], address
-        # The parts of the office's page are read with a mouse; their links in running words are not held to a thumb's size yet.
-        for size in () if f"{survey}/office/" in address else (SIZE, NARROW):
+        for size in (SIZE, NARROW):
             page.set_viewport_size(size)
             assert too_small(page) == [], f"{address}, {size['width']} px"
         page.set_viewport_size(SIZE)

@@ -44,7 +44,11 @@ export function Came({ open }: { open: OpenSurvey }) {
           {last
             ? ` The last is of ${last.user ?? 'somebody unknown'}, ${momentWords(Date.parse(last.received_at))}.`
             : ''}{' '}
-          {row.cursor > 0 && <a href={historyLink(survey.id)}>History</a>}
+          {row.cursor > 0 && (
+            <a class="more" href={historyLink(survey.id)}>
+              History
+            </a>
+          )}
         </p>
         {waiting && (
           <p>

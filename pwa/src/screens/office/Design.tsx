@@ -93,7 +93,9 @@ export function Design({ open }: { open: OpenSurvey }) {
           <p>No unit yet. Take in the firm's list once, and each unit is compared with every house.</p>
         )}
         <p>
-          <a href={link('office', 'firm')}>The firm's units</a>
+          <a class="more" href={link('office', 'firm')}>
+            The firm's units
+          </a>
         </p>
       </section>
       <div class="office-halves">
@@ -169,7 +171,9 @@ function Beside({ all, capacityKw, survey }: { all: Assessment; capacityKw: numb
         </div>
       </dl>
       <p>
-        <a href={officeLink(survey, 'results')}>All results</a>
+        <a class="more" href={officeLink(survey, 'results')}>
+          All results
+        </a>
       </p>
     </section>
   );

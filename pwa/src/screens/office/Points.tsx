@@ -99,12 +99,16 @@ function Said({ open, point, tone }: { open: OpenSurvey; point: Point; tone: 'st
       <p>{point.words}</p>
       {point.code.startsWith('firm_') && (
         <p>
-          <a href={link('office', 'firm')}>The firm</a>
+          <a class="more" href={link('office', 'firm')}>
+            The firm
+          </a>
         </p>
       )}
       {record && (
         <p>
-          <a href={recordLink(open.survey.id, kind, id)}>{recordWords(open.survey, record)}</a>
+          <a class="more" href={recordLink(open.survey.id, kind, id)}>
+            {recordWords(open.survey, record)}
+          </a>
         </p>
       )}
     </>
