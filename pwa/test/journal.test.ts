@@ -1,7 +1,7 @@
 import 'fake-indexeddb/auto';
 import fc from 'fast-check';
 import { beforeEach, describe, expect, test, vi } from 'vitest';
-import { database, putMeta, readMeta } from '../src/store/database.ts';
+import { database, dropMeta, putMeta, readMeta } from '../src/store/database.ts';
 import { applyPull, applyPush, meetEpoch, nextBatch, saveView } from '../src/store/exchange.ts';
 import { sha256Of } from '../src/store/hash.ts';
 import { journalState, rewriteNow, usePort } from '../src/store/journal/client.ts';
@@ -282,6 +282,81 @@ describe('what a person takes off this phone', () => {
     await compare();
     expect(await database.surveys.count()).toBe(0);
     expect(await readMeta('session')).toBeUndefined();
+  });
+
+  /** A way to the journal that does something of a person's while it is being compared: at its first order of a kind. */
+  const meanwhile = (when: string, act: () => Promise<unknown>) => {
+    const way = portTo(disk);
+    let isDone = false;
+    usePort(async (order) => {
+      const answer = await way(order);
+      if (order.do === when && !isDone) {
+        isDone = true;
+        await act();
+      }
+      return answer;
+    });
+  };
+
+  test('whoever signs out while the stores are compared is gone: house, session and journal', async () => {
+    for (const when of ['read', 'photo']) {
+      const survey = await someWork();
+      // What the database lost is on its way back from the journal when the person leaves.
+      await database.surveys.delete(survey);
+      for (const table of [database.records, database.outbox, database.photos])
+        await table.where('survey').equals(survey).delete();
+      let left: Promise<unknown> = Promise.resolve();
+      meanwhile(when, async () => {
+        left = forgetSession();
+        while ((await readMeta('session')) !== undefined) await new Promise((done) => setTimeout(done, 1));
+      });
+      await compare();
+      await left;
+      expect(await here(), when).toEqual({ surveys: [], records: [], waiting: [], photos: [], session: undefined });
+      await compare();
+      expect(await here(), when).toEqual({ surveys: [], records: [], waiting: [], photos: [], session: undefined });
+      expect(new TextDecoder().decode(journalFile()[1]), when).not.toContain('Thimble');
+    }
+  });
+
+  test('a sign-out while locked work comes back: the session stays ended, and the work is there for its person', async () => {
+    await someWork();
+    expect((await forgetSession(true)).done).toBe(true);
+    await keepSession(oto);
+    await database.locked.clear();
+    await dropMeta('session');
+    let left: Promise<unknown> = Promise.resolve();
+    meanwhile('photo', async () => {
+      await putMeta('session', oto);
+      left = forgetSession();
+      while ((await readMeta('session')) !== undefined) await new Promise((done) => setTimeout(done, 1));
+    });
+    await compare();
+    await left;
+    expect(await readMeta('session')).toBeUndefined();
+    expect(await lockedHere(null)).toMatchObject({ photos: 1 });
+  });
+
+  test('work given back while the stores are compared is not locked a second time', async () => {
+    for (const person of [oto, una]) {
+      await keepSession(person);
+      const survey = await startSurvey({ household_name: person.user.name });
+      await savePicture(survey, { ...picture, bytes: encode([{ t: 'device', device: survey }]).buffer }, {});
+      expect((await forgetSession(true)).done).toBe(true);
+    }
+    const { changes: waiting } = await lockedHere('oto@demo.example');
+    expect(waiting).toBeGreaterThan(0);
+    // One's is on its way back from the journal when the other signs in, whom the journal has still as locked.
+    await database.locked.where('email').equals('oto@demo.example').delete();
+    let given: Promise<unknown> = Promise.resolve();
+    meanwhile('photo', async () => {
+      given = keepSession(una);
+      while ((await readMeta('session')) === undefined) await new Promise((done) => setTimeout(done, 1));
+    });
+    await compare();
+    await given;
+    expect(await database.outbox.count()).toBe(waiting);
+    expect((await database.locked.toArray()).map((row) => row.email)).toEqual(['oto@demo.example']);
   });
 
   test("another person's unsent work stays theirs: it is locked, and comes back to nobody else", async () => {

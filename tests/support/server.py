@@ -16,7 +16,7 @@ from typing import Any
 from urllib.error import URLError
 from urllib.request import urlopen
 
-from tests.support.ports import free_port
+from tests.support.ports import free_port, holders
 from tests.support.until import PATIENCE_S
 
 #: The first start of the demo works its house and its papers out: it ends by itself when it fails, so nothing is lost by waiting for a busy machine.
@@ -103,6 +103,12 @@ class Server:
         """
         if self._process is not None:
             raise ServerError("This server is running already.")
+        taken_until = time.monotonic() + PATIENCE_S
+        while not self._starts(is_tried_again=time.monotonic() < taken_until):
+            time.sleep(0.2)
+
+    def _starts(self, *, is_tried_again: bool) -> bool:
+        """Start it and wait until it answers; False when its port was taken and that is tried again: whoever held it may be on the way out."""
         with self.log.open("ab") as log:
             printed_before = log.tell()
             self._process = subprocess.Popen(
@@ -113,8 +119,13 @@ class Server:
         while not (self.url.encode() in self.log.read_bytes()[printed_before:] and self._answers()):
             if self._process.poll() is not None or time.monotonic() > deadline:
                 self.kill()
-                raise ServerError(f"The server did not start:\n{self.printed()}")
+                is_taken = b"Address already in use" in self.log.read_bytes()[printed_before:]
+                if is_taken and is_tried_again:
+                    print(f"Port {self.port} was taken: {holders(self.port)}")
+                    return False
+                raise ServerError(f"The server did not start:\n{self.printed()}\nAt its port: {holders(self.port)}")
             time.sleep(0.05)
+        return True
 
     def stop(self) -> None:
         """End the server as a person would, and wait for it.

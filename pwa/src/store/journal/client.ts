@@ -84,10 +84,16 @@ export async function order<T>(what: Order): Promise<T> {
   return (await way(what)) as T;
 }
 
-/** Hold the journal against the other tabs while `work` runs. */
+let turn: Promise<unknown> = Promise.resolve();
+
+/** Hold the journal against the other tabs while `work` runs, and against this one: all that asks for it is done in turn. */
 export async function locked<T>(work: () => Promise<T>): Promise<T> {
   const locks = globalThis.navigator?.locks;
-  if (!locks) return work();
+  if (!locks) {
+    const mine = turn.then(work);
+    turn = mine.catch(() => undefined);
+    return mine;
+  }
   const stop = new AbortController();
   const timer = setTimeout(() => stop.abort(new Error('another tab did not let go of it')), PATIENCE_MS);
   return locks.request('wattwalk-journal', { signal: stop.signal }, () => {

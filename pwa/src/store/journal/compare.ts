@@ -124,15 +124,18 @@ export async function compare(): Promise<Compared> {
     return NOTHING;
   }
   const found = await locked(async () => {
+    const lockedHere = new Set(await database.locked.toCollection().primaryKeys());
     const read = await order<Decoded & { torn: number }>({ do: 'read' });
     // What it held was signed out here, and the phone died before it was written anew.
-    const isPast = (await readMeta('journal_is_past')) !== undefined;
+    const past = await readMeta('journal_is_past');
+    const isPast = past !== undefined;
     const said = replay(isPast ? [] : read.lines);
     const session = await readMeta('session');
     const isAnothers = session !== undefined && said.session !== null && said.session.user.email !== session.user.email;
     for (const work of [...said.locked, ...(isAnothers ? lockedFrom(said, said.session!.user.email) : [])])
-      await bringLocked(work);
-    const restored = isAnothers ? [] : await bringForward(said, read.lines);
+      // What was here a moment ago and is not any more has been given back to its person.
+      if (!lockedHere.has(work.key)) await bringLocked(work);
+    const restored = isAnothers ? [] : await bringForward(said, read.lines, past);
     const rows = await database.surveys.where('id').notEqual(DEMO).toArray();
     const isBehind =
       isPast ||
@@ -149,10 +152,18 @@ export async function compare(): Promise<Compared> {
   return { restored: found.restored, torn_bytes: found.read.torn, damaged: found.read.damaged };
 }
 
+/**
+ * Whether nobody has signed out or in since the journal was read: what it said of them is past from that transaction on, and does not come
+ * back. Asked inside each transaction that brings something of it here; the mark stays until the journal is written anew, which waits for the
+ * comparison to end.
+ */
+const isStill = async (past: string | undefined): Promise<boolean> => (await readMeta('journal_is_past')) === past;
+
 /** Bring the database to what the journal knows beyond it. Returns the surveys that this was needed for. */
-async function bringForward(said: Replayed, lines: readonly Line[]): Promise<string[]> {
+async function bringForward(said: Replayed, lines: readonly Line[], past: string | undefined): Promise<string[]> {
   await write(() =>
     database.transaction('rw', database.meta, async () => {
+      if (!(await isStill(past))) return;
       if (said.session && !(await readMeta('session'))) await putMeta('session', said.session satisfies Session);
       if (said.leaving && !(await readMeta('session')) && !(await readMeta('leaving')))
         await putMeta('leaving', said.leaving);
@@ -169,6 +180,7 @@ async function bringForward(said: Replayed, lines: readonly Line[]): Promise<str
       database.transaction(
         'rw',
         [
+          database.meta,
           database.surveys,
           database.records,
           database.outbox,
@@ -180,6 +192,7 @@ async function bringForward(said: Replayed, lines: readonly Line[]): Promise<str
           database.live,
         ],
         async (transaction) => {
+          if (!(await isStill(past))) return false;
           const row = await database.surveys.get(id);
           const before =
             row &&
