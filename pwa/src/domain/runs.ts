@@ -1,4 +1,5 @@
 /** Pipe and cable runs: lengths, and the runs that the job needs and does not have yet. */
+import { plainNumber, withUnit } from './check.ts';
 import { kindOf, model, withDefaults, type Expectation, type Row, type Value } from './model.ts';
 import type { Survey } from './survey.ts';
 
@@ -22,7 +23,7 @@ export function runLength(stretches: Value | undefined): RunLength {
 
 export function lengthWords(length: RunLength): string {
   if (length.stretches === 0) return 'no route yet';
-  const known = `${length.known_m.toLocaleString('en-GB', { minimumFractionDigits: 0, maximumFractionDigits: 1 })} m`;
+  const known = withUnit(plainNumber(length.known_m, 1), 'm');
   if (length.without === 0) return known;
   return `${known} and ${length.without === 1 ? 'a stretch' : `${length.without} stretches`} without a length`;
 }

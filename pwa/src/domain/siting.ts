@@ -7,6 +7,7 @@
  */
 import { DANGERS, REFRIGERANT_CLASSES, STANDING_WORDS } from '../generated/answers.ts';
 import type { Answer, ZonePlan } from './assessment.ts';
+import { plainNumber, withUnit } from './check.ts';
 import { fieldOf, kindOf, numberOf, type Values, valuesTakenOver, withDefaults } from './model.ts';
 
 export type Danger = (typeof DANGERS)[keyof typeof DANGERS];
@@ -233,7 +234,7 @@ export function standingWords(zone: Zone, object: Values, id?: string): string {
 export function placeWords(object: Values): string {
   const [along, out, up] = [numberOf(object, 'along_m'), numberOf(object, 'out_m'), numberOf(object, 'up_m')];
   const parts: string[] = [];
-  const m = (value: number) => `${Math.abs(value).toLocaleString('en-GB', { maximumFractionDigits: 2 })} m`;
+  const m = (value: number) => withUnit(plainNumber(Math.abs(value), 2), 'm');
   if (along !== null)
     parts.push(along === 0 ? "at the unit's centre" : `${m(along)} to the ${along > 0 ? 'right' : 'left'}`);
   if (out !== null) parts.push(out === 0 ? 'at the wall' : `${m(out)} out`);

@@ -3,7 +3,7 @@ import { fieldLabel, loggedWords, type ContestedField } from '../../domain/conte
 import type { RefusedChange } from '../../domain/office.ts';
 import { marksInWords, readStrokes } from '../../domain/marks.ts';
 import type { Value } from '../../domain/model.ts';
-import { momentWords, waitingWords } from '../../domain/words.ts';
+import { inThousands, momentWords, waitingWords } from '../../domain/words.ts';
 import { Contest } from '../../forms/Contest.tsx';
 import { wordsFor } from '../../forms/names.ts';
 import type { OpenSurvey } from '../../store/live.ts';
@@ -38,9 +38,7 @@ export function Came({ open }: { open: OpenSurvey }) {
       />
       <section class="sheet" aria-label="How far">
         <p>
-          {row.cursor === 0
-            ? 'Nothing has come in yet.'
-            : `${row.cursor.toLocaleString('en-GB')} changes have come in.`}
+          {row.cursor === 0 ? 'Nothing has come in yet.' : `${inThousands(row.cursor)} changes have come in.`}
           {last
             ? ` The last is of ${last.user ?? 'somebody unknown'}, ${momentWords(Date.parse(last.received_at))}.`
             : ''}{' '}

@@ -10,7 +10,7 @@ import {
 } from '../../domain/history.ts';
 import { BOOK, mayWriteBook } from '../../domain/book.ts';
 import { kindOf, model } from '../../domain/model.ts';
-import { SAVED_HERE } from '../../domain/words.ts';
+import { inThousands, SAVED_HERE } from '../../domain/words.ts';
 import { keep, useOneAtATime } from '../../forms/saving.tsx';
 import { deviceName } from '../../store/exchange.ts';
 import type { OpenSurvey } from '../../store/live.ts';
@@ -90,8 +90,8 @@ export function HistoryPart({ open }: { open: OpenSurvey }) {
 
 function countWords({ found, changes }: History): string {
   if (found === 0) return 'No change is like that.';
-  if (found === changes.length) return found === 1 ? 'One change.' : `${found.toLocaleString('en-GB')} changes.`;
-  return `The newest ${changes.length.toLocaleString('en-GB')} of ${found.toLocaleString('en-GB')} changes.`;
+  if (found === changes.length) return found === 1 ? 'One change.' : `${inThousands(found)} changes.`;
+  return `The newest ${inThousands(changes.length)} of ${inThousands(found)} changes.`;
 }
 
 function Line({
@@ -239,7 +239,7 @@ function Questions({
           <option value="">Everybody</option>
           {lists.people.map((item) => (
             <option key={item.id} value={item.id}>
-              {item.name} ({item.changes.toLocaleString('en-GB')})
+              {item.name} ({inThousands(item.changes)})
             </option>
           ))}
         </select>
@@ -264,7 +264,7 @@ function Questions({
                   .map((place) => (
                     <option key={place.record} value={place.record}>
                       {place.title}
-                      {place.gone ? ', taken away' : ''} ({place.changes.toLocaleString('en-GB')})
+                      {place.gone ? ', taken away' : ''} ({inThousands(place.changes)})
                     </option>
                   ))}
               </optgroup>

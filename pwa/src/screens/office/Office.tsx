@@ -3,7 +3,7 @@ import { celsius, kilowatts } from '../../domain/assessment.ts';
 import { isOfOffice } from '../../domain/gaps.ts';
 import { gapWords } from '../../domain/progress.ts';
 import { pounds, type Quote } from '../../domain/office.ts';
-import { atTheOffice } from '../../domain/words.ts';
+import { atTheOffice, counted } from '../../domain/words.ts';
 import type { OpenSurvey } from '../../store/live.ts';
 import { syncState } from '../../sync/loop.ts';
 import { Notice } from '../../ui/Notice.tsx';
@@ -132,7 +132,7 @@ function stateOf(part: PartName, open: OpenSurvey): string {
       return parts.join(', ') || (row.office_at ? atTheOffice(row.office_at).toLowerCase() : 'not at the office');
     }
     case 'history':
-      return row.cursor === 1 ? '1 change' : `${row.cursor.toLocaleString('en-GB')} changes`;
+      return counted(row.cursor, 'change');
     case 'design':
       return assessment?.assessment.flow ? celsius(assessment.assessment.flow.design_c) : '';
     case 'methods': {
@@ -140,17 +140,16 @@ function stateOf(part: PartName, open: OpenSurvey): string {
       return missing > 0 ? gapWords(missing) : '';
     }
     case 'options':
-      return counted(survey.ofKind('option').length, 'option');
+      return countedYet(survey.ofKind('option').length, 'option');
     case 'works':
-      return counted(survey.ofKind('scope_item').length, 'work');
+      return countedYet(survey.ofKind('scope_item').length, 'work');
     case 'price': {
       const quote = open.waiting === 0 ? lastAnswer<Quote>(`quote/${survey.id}`, row.cursor) : null;
-      return quote ? pounds(quote.to_pay) : counted(survey.ofKind('price_line').length, 'line');
+      return quote ? pounds(quote.to_pay) : countedYet(survey.ofKind('price_line').length, 'line');
     }
     case 'reports':
       return row.latest_report === null ? 'none yet' : `version ${row.latest_report}`;
   }
 }
 
-const counted = (count: number, one: string): string =>
-  count === 0 ? 'none yet' : count === 1 ? `1 ${one}` : `${count} ${one}s`;
+const countedYet = (count: number, one: string): string => (count === 0 ? 'none yet' : counted(count, one));
