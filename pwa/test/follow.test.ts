@@ -109,6 +109,25 @@ test('what was tried and is then saved is drawn too, however soon it was saved',
   end();
 });
 
+test("at a cold start the office's drawings and plans stand until the phone's own are there", async () => {
+  const first = survey(1, 4);
+  const office = { assessment: { engine: 'e', length: 3 }, gaps: [], by: 'office', at: 0 };
+  const plans = { storeys: [{ storey: 'ground' }], findings: [] };
+  const pictures = { room_losses: 'drawn at the office', plans: { ground: 'its plan' } };
+  Object.assign(first, { assessment: { ...office, plans, pictures, pictures_dark: pictures } });
+  const { engine, opened, shown, end } = await following(first);
+  const plan = () => engine.withLive(opened.peek()).assessment;
+  figures(asked[0]!);
+  expect(shown()).toEqual([4, 'drawn at the office']);
+  expect(plan()?.plans).toEqual(plans);
+  rest(asked[0]!);
+  expect(shown()).toEqual([4, 'drawn at 4']);
+  expect([plan()?.plans, plan()?.pictures.plans]).toEqual([plans, { ground: 'its plan' }]);
+  say({ type: 'plans', id: asked[0]!.id, text: '', worked_ms: 1 });
+  expect(plan()?.plans).toBeNull();
+  end();
+});
+
 test('a change that is taken back is worked out again: the figures are those of the survey as it is', async () => {
   const { opened, shown, end } = await following(survey(1, 4));
   figures(asked[0]!);

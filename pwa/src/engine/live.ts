@@ -219,7 +219,8 @@ export function follow(opened: ReadonlySignal<OpenSurvey | null | undefined>): (
       articles: priced?.text,
       onFigures: (text) => {
         if (!isNews()) return;
-        const before = live.value?.survey === row.id ? live.value.answer : null;
+        // At a cold start that is the office's last answer: what stands on the screen does not go and come back.
+        const before = live.value?.survey === row.id ? live.value.answer : open.assessment;
         const { assessment } = JSON.parse(text) as { assessment: Assessment };
         faulty.value = null;
         answered = null;

@@ -99,9 +99,12 @@ export function SurveyListScreen() {
           </a>
         </Notice>
       )}
-      <a class="button" href={link('office')}>
-        The office: all surveys, prices, reports
-      </a>
+      {/* With the list, so that nothing moves from under a finger when it comes. */}
+      {(found || live.error.value) && (
+        <a class="button" href={link('office')}>
+          The office: all surveys, prices, reports
+        </a>
+      )}
       {isFirst && (
         <section class="group" aria-label="Begin">
           <h2>No survey on this phone yet</h2>
