@@ -1,8 +1,7 @@
 /** The foot of a screen: what stands against the job, the figures or what they still want, and the ways to both. */
 import type { ComponentChildren } from 'preact';
 import { VERDICT_WORDS } from '../../generated/answers.ts';
-import { kilowatts, lowestCelsius, watts, workedOutWords, type Assessment } from '../../domain/assessment.ts';
-import { plainNumber } from '../../domain/check.ts';
+import { celsius, kilowatts, lowestCelsius, watts, workedOutWords, type Assessment } from '../../domain/assessment.ts';
 import { findingsOf, stopWords } from '../../domain/progress.ts';
 import type { OpenSurvey } from '../../store/live.ts';
 import { stageLink, surveyLink } from '../../ui/router.ts';
@@ -120,7 +119,7 @@ export function RoomFoot({ open, room }: { open: OpenSurvey; room: string }) {
       {(found.total_w !== null || (found.output_w ?? 0) > 0) && (
         <span>
           emitters give <b>{watts(found.output_w)}</b>
-          {flow ? ` at ${plainNumber(flow.design_c, 1)} °C` : ''}
+          {flow ? ` at ${celsius(flow.design_c)}` : ''}
         </span>
       )}
       <span class="verdict">
