@@ -27,13 +27,13 @@ export function plainNumber(value: number, decimals = 3): string {
   return Math.abs(value) >= 10_000 ? grouped(short) : short;
 }
 
-export function withUnit(words: string, unit: string | undefined): string {
-  if (!unit) return words;
-  return unit === '£' ? `£${words}` : `${words} ${unit}`;
-}
-
 /** Between a figure and its unit: they stay on one line. */
 export const NBSP = '\u00a0';
+
+export function withUnit(words: string, unit: string | undefined): string {
+  if (!unit) return words;
+  return unit === '£' ? `£${words}` : `${words}${NBSP}${unit}`;
+}
 
 const BEFORE_A_UNIT =
   /(\d) (?=(?:%|°C?|[mck]?m|m[²³]|k?g|l|k?Wh?|K|A|V|bar|k?Pa|dB(?:\(A\))?|h|s|p)(?:\/(?:m²K|mK|m[²³]?|K|kWh|h|s|min|kgK|day|year))?(?![\w²³/]))/g;
