@@ -88,7 +88,7 @@ test("an answer that the office refused, and two people's answers, hold their gr
 
 test('answers are said in the words of the model with their units, and a number says of what it is', () => {
   const about = asking({ ...ALL, altitude_m: 64, exposure: 'exposed', aims: 'Warm feet' });
-  expect(saidOf(about, fieldsOf('place'))).toBe('Leeming · Height above the sea 64 m · Exposed');
+  expect(saidOf(about, fieldsOf('place'))).toBe('Leeming · Height above the sea 64\u00a0m · Exposed');
   expect(saidOf(about, fieldsOf('now'))).toBe('Mains gas · Warm feet');
   expect(saidOf(about, fieldsOf('draughts'))).toBe('Draught lobby at the main door No');
   expect(saidOf(asking({}), fieldsOf('house'))).toBe('');

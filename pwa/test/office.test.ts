@@ -143,7 +143,7 @@ test('pounds are written from decimal text as it stands', () => {
 describe('a value of the log', () => {
   const survey = new Survey('s', [record('room', 'r1', { name: 'Study' })]);
   test('is written with its unit, its choice, the name of its record', () => {
-    expect(loggedWords(survey, 'room', 'length_m', 4.2)).toBe('4.2 m');
+    expect(loggedWords(survey, 'room', 'length_m', 4.2)).toBe('4.2\u00a0m');
     expect(loggedWords(survey, 'price_line', 'unit', 'sum')).toBe('lump sum');
     expect(loggedWords(survey, 'emitter', 'room', 'r1')).toBe('Study');
     expect(loggedWords(survey, 'emitter', 'room', 'gone')).toBe('A record that is gone');
@@ -156,7 +156,7 @@ describe('a value of the log', () => {
     expect(sideWords(survey, contested, { ...side, value: true })).toBe('Take it away');
     expect(
       sideWords(survey, contested, { ...side, value: false, edited: { field: 'length_m', label: 'Length', value: 3 } }),
-    ).toBe('Keep it, with Length: 3 m');
+    ).toBe('Keep it, with Length: 3\u00a0m');
   });
 });
 

@@ -198,7 +198,7 @@ test('sizes typed into the first field fill the others, or none of them', () => 
   expect(readInto('hot_water', width, '620')).toEqual({ ok: true, value: { place_width_mm: 620 } });
   expect(readInto('hot_water', width, '620 x 64000')).toEqual({
     ok: false,
-    why: 'Clear depth: Expected 100 to 5000 mm, found 64,000.',
+    why: 'Clear depth: Expected 100 to 5000\u00a0mm, found 64,000.',
   });
   for (const text of ['620 x door', '620 640 1850 3']) expect(readInto('hot_water', width, text).ok, text).toBe(false);
   // An answer that brings others with it stands alone.

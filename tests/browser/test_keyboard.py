@@ -36,6 +36,7 @@ BUSY_SCREENS = (
     "record/hot_water/hot-water",
     "record/note/note-dog",
 )
+BUSY_OFFICE_SCREENS = ("office/price", "office/history", "office/options")
 
 
 @pytest.fixture
@@ -63,15 +64,22 @@ def test_tab_meets_whatever_can_be_tapped_and_shows_where_it_is(page: Page, serv
         page.set_viewport_size(SIZE)
 
 
-def fill_the_newest(page: Page, server: Server, survey: str) -> None:
-    """Give an article prices by day, and the survey an option with a radiator of its own, so that there is something to walk through."""
+def fill_the_newest(page: Page, server: Server, survey: str) -> str:
+    """Give an article prices by day, and the survey an option with a radiator of its own, so that there is something to walk through.
+
+    Returns
+    -------
+    str
+        The address of the article.
+    """
     prices = [{"holds_from": f"2026-0{month}-01", "price": f"15{month}.00"} for month in (1, 2, 3)]
     book = page.context.request.get(f"{server.url}/api/book").json()["records"]
     for article in book["article"][:1]:
         write_book(page, server, **{article["id"]: {"selling_prices": prices}})
     page.goto(f"{server.url}/#/sync")
     page.get_by_role("button", name="Send and fetch now").click()
-    page.goto(f"{server.url}/#/survey/{BOOK}/record/article/{book['article'][0]['id']}")
+    article = f"#/survey/{BOOK}/record/article/{book['article'][0]['id']}"
+    page.goto(f"{server.url}/{article}")
     expect(page.get_by_role("row", name=re.compile("£153.00"))).to_be_visible()
     page.goto(f"{server.url}/#/survey/{survey}/office/options")
     page.get_by_role("button", name="New option").click()
@@ -79,6 +87,7 @@ def fill_the_newest(page: Page, server: Server, survey: str) -> None:
     page.locator("summary").filter(has_text="Study: Double").first.click()
     page.get_by_role("button", name=re.compile("^Put another in its place")).click()
     expect(page.locator("summary").filter(has_text="only in this option")).to_be_visible()
+    return article
 
 
 def unfold_own_radiator(page: Page) -> None:
@@ -105,15 +114,29 @@ def test_a_side_and_a_point_are_chosen_by_enter_and_by_space(page: Page, server:
             expect(target).to_have_attribute("aria-pressed", "true")
 
 
+def assert_the_place_is_kept(page: Page, server: Server, addresses: list[str]) -> None:
+    count = 0
+    for address in addresses:
+        pressed, lost = press_all(page, server.url, address, LEFT_OUT)
+        assert lost == [], address
+        count += len(pressed)
+    # Something was pressed on them all, and each question's answer with it.
+    assert count > 5 * len(addresses)
+
+
+@pytest.mark.without_engine
+@pytest.mark.takes(seconds=60)
+def test_no_action_at_the_office_takes_the_place_of_the_keyboard_away(page: Page, server: Server) -> None:
+    survey = open_demo_house(page, server.url)
+    article = fill_the_newest(page, server, survey)
+    here = [f"#/survey/{survey}/{part}" for part in BUSY_OFFICE_SCREENS]
+    # The article last: it takes itself away.
+    assert_the_place_is_kept(page, server, [*here, "#/office/firm", f"#/survey/{BOOK}/office/history", article])
+
+
 @pytest.mark.without_engine
 @pytest.mark.takes(seconds=60)
 def test_no_action_takes_the_place_of_the_keyboard_away(page: Page, server: Server) -> None:
     # The last one here: it takes away what it stands on.
     survey = open_demo_house(page, server.url)
-    count = 0
-    for address in [f"#/survey/{survey}/{part}" for part in BUSY_SCREENS]:
-        pressed, lost = press_all(page, server.url, address, LEFT_OUT)
-        assert lost == [], address
-        count += len(pressed)
-    # Something was pressed on them all, and each question's answer with it.
-    assert count > 5 * len(BUSY_SCREENS)
+    assert_the_place_is_kept(page, server, [f"#/survey/{survey}/{part}" for part in BUSY_SCREENS])

@@ -49,6 +49,20 @@ NBSP = "\N{NO-BREAK SPACE}"
             "Layers, inside first",
             f"Brick 102.5{NBSP}mm 0.770{NBSP}W/mK",
         ),
+        (
+            "price_line",
+            "drawn_basis",
+            [{"record": "article/a1", "field": "vat", "value": '"standard"', "words": "Standard rate"}],
+            "What it hung on when it was drawn",
+            "Standard rate",
+        ),
+        (
+            "scope_item",
+            "asked_by",
+            [{"code": "no_route", "record": "cable_run/c1"}],
+            "What asked for it",
+            "Noted by Wattwalk",
+        ),
     ],
 )
 def test_a_value_is_written_from_its_declaration(kind, field, value, label, words):

@@ -183,6 +183,16 @@ def test_room_losses_say_each_verdict_in_words():
         assert figure_ in words
 
 
+@pytest.mark.parametrize("name", ["Bedroom over the porch towards the orchard and washhouse", "W" * 60])
+def test_on_a_narrow_drawing_no_name_runs_into_its_verdict(name):
+    svg = room_losses(house.assessment((house.room(name, 1000.0, 1450.0),)), PAPER, 312.0)
+    words = {item.text: item for item in ElementTree.fromstring(svg).iter(f"{SVG}text")}
+    shown = next(text for text in words if text.startswith(name[:3]))
+    verdict = words["enough, 450 W over"]
+    # Bold letters are wider than they are estimated.
+    assert 1.15 * text_width(shown, 13) < float(verdict.get("x")) - 1.15 * text_width(verdict.text, 12)
+
+
 def test_bars_are_to_scale():
     svg = room_losses(house.assessment((house.room("A", 1000.0, 500.0), house.room("B", 250.0, 1000.0))))
     bars = [

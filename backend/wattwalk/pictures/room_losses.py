@@ -14,6 +14,8 @@ from .svg import PAPER, Palette, amount, drawing, fitted, hatch, rect, text, tex
 _BAR = 8.0
 #: Room for the words of the verdict at the right.
 _VERDICT = 150.0
+#: By how much bold letters, and those of a phone's own font, may be wider than is estimated.
+_WIDER = 1.2
 
 
 @dataclass(frozen=True)
@@ -100,7 +102,8 @@ def _row(room: RoomAssessment, y: float, frame: _Frame, palette: Palette) -> lis
     parts, words = [], verdict_words(room)
     weight = 600 if room.verdict in {Verdict.SHORT, Verdict.NO_EMITTER} else 400
     if frame.narrow:
-        parts.append(text(0, y + 14, fitted(room.name, 13, frame.width - 150), fill=palette.ink, weight=600))
+        left = frame.width - 16 - _WIDER * text_width(words, 12) - 10
+        parts.append(text(0, y + 14, fitted(room.name, 13 * _WIDER, left), fill=palette.ink, weight=600))
         parts.append(text(frame.width - 16, y + 14, words, fill=palette.ink, size=12, anchor="end", weight=weight))
         parts.append(_mark(room, frame.width - 7, y + 10, palette))
         return parts + _bars(room, 0, y + 21, frame, palette)

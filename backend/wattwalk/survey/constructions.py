@@ -320,7 +320,7 @@ class Construction(Record):
     )
     glass: str | None = choice("Glass", GLASSES, group="value", when={"known_by": PARTS})
     glass_u_w_m2k: float | None = number(
-        "or U-value of the glass",
+        "U-value of the glass, if known",
         unit="W/m²K",
         low=0.3,
         high=6,
@@ -333,7 +333,7 @@ class Construction(Record):
         "Frame material", FRAMES, group="value", when={"known_by": PARTS}, needed_for=HEAT_LOSS
     )
     frame_u_w_m2k: float | None = number(
-        "or U-value of the frame",
+        "U-value of the frame, if known",
         unit="W/m²K",
         low=0.5,
         high=8,
@@ -351,7 +351,7 @@ class Construction(Record):
         default_from="most windows, and it gives the higher loss",
     )
     edge_psi_w_mk: float | None = number(
-        "or Ψ of the glass edge",
+        "Ψ of the glass edge, if known",
         unit="W/mK",
         low=0,
         high=0.3,

@@ -201,7 +201,7 @@ class Supply(Record):
         needed_for=SUPPLY,
     )
     spare_ways: int | None = integer("Spare ways", low=0, high=30, group="board", needed_for=SUPPLY)
-    board_condition: str | None = text("Consumer unit, make year and condition", group="board", max_length=160)
+    board_condition: str | None = text("Consumer unit: make, year, condition", group="board", max_length=160)
     large_loads: str | None = long_text(
         "Large loads", group="load", max_length=600, help="Electric shower, cooker, vehicle charger, storage heaters."
     )
@@ -486,7 +486,7 @@ class CableRun(Record):
         answered=AT_OFFICE,
     )
     parallel_to_mains_m: float | None = number(
-        "Beside mains over",
+        "How far it lies beside mains",
         unit="m",
         low=0,
         high=200,

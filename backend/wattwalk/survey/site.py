@@ -321,7 +321,7 @@ class Base(Record):
         "Mix", group="age", max_length=60, when={"made_of": "concrete"}, help="From the delivery note."
     )
     expected_air_temperature_c: float | None = number(
-        "Air temperature since",
+        "Air temperature since it was poured",
         unit="°C",
         low=-15,
         high=40,

@@ -32,6 +32,10 @@ MONTHS = (
 _REORDERING = frozenset("\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069\u200e\u200f\u061c")
 
 
+#: Stands for rows of which a person is told nothing.
+NOTED = "Noted by Wattwalk"
+
+
 def clean(text: object) -> str:
     """Return text as it may be printed: no control characters but line breaks, no marks that reorder it."""
     kept = str(text).replace("\r\n", "\n").replace("\r", "\n")
@@ -84,7 +88,7 @@ def _is_telling(spec: FieldSpec, said: Sequence[FieldSpec]) -> bool:
 
 
 def _row_words(specs: Sequence[FieldSpec], row: Mapping[str, Any], titles: Mapping[str, str]) -> str:
-    said = [spec for spec in specs if row.get(spec.name) is not None]
+    said = [spec for spec in specs if row.get(spec.name) is not None and not spec.by_program]
     labelled = [spec for spec in said if not _is_telling(spec, said)]
     parts = [
         f"{spec.label} {words}" if spec in labelled else words
@@ -125,7 +129,9 @@ def value_words(spec: FieldSpec, value: Any, titles: Mapping[str, str] | None = 
     if spec.type is FieldType.REFERENCE:
         return clean(titles.get(value, "a record that is not here"))
     if spec.type is FieldType.ROWS:
-        return "; ".join(_row_words(spec.rows, row, titles) for row in value)
+        # What the program alone reads of a row says nothing to a person.
+        told = [words for row in value if (words := _row_words(spec.rows, row, titles))]
+        return "; ".join(told) if told or not value else NOTED
     if spec.type in {FieldType.NUMBER, FieldType.INTEGER}:
         if value == 0 and spec.nought_means:
             return spec.nought_means

@@ -160,9 +160,9 @@ class Design(Record):
 class DrawnRow:
     """One value that a price line hangs on, as it stood when somebody last looked: the record and field, and the value as JSON; ``words`` are for people."""
 
-    record: str | None = text("Record", max_length=120, must=True)
-    field: str | None = text("Field", max_length=80, must=True)
-    value: str | None = text("Value", max_length=400, must=True)
+    record: str | None = text("Record", max_length=120, must=True, by_program=True)
+    field: str | None = text("Field", max_length=80, must=True, by_program=True)
+    value: str | None = text("Value", max_length=400, must=True, by_program=True)
     words: str | None = text("In words", max_length=200)
 
 
@@ -257,9 +257,9 @@ class PriceLine(Record):
 class AskedRow:
     """What asked for a work: the code of a finding or a suggestion, the record it is about, and what else tells two of one code apart."""
 
-    code: str | None = text("Code", max_length=80, must=True)
-    record: str | None = text("Record", max_length=120, must=True)
-    about: str | None = text("About", max_length=80)
+    code: str | None = text("Code", max_length=80, must=True, by_program=True)
+    record: str | None = text("Record", max_length=120, must=True, by_program=True)
+    about: str | None = text("About", max_length=80, by_program=True)
 
 
 @record_kind(

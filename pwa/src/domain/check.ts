@@ -27,13 +27,13 @@ export function plainNumber(value: number, decimals = 3): string {
   return Math.abs(value) >= 10_000 ? grouped(short) : short;
 }
 
-export function withUnit(words: string, unit: string | undefined): string {
-  if (!unit) return words;
-  return unit === '£' ? `£${words}` : `${words} ${unit}`;
-}
-
 /** Between a figure and its unit: they stay on one line. */
 export const NBSP = '\u00a0';
+
+export function withUnit(words: string, unit: string | undefined): string {
+  if (!unit) return words;
+  return unit === '£' ? `£${words}` : `${words}${NBSP}${unit}`;
+}
 
 const BEFORE_A_UNIT =
   /(\d) (?=(?:%|°C?|[mck]?m|m[²³]|k?g|l|k?Wh?|K|A|V|bar|k?Pa|dB(?:\(A\))?|h|s|p)(?:\/(?:m²K|mK|m[²³]?|K|kWh|h|s|min|kgK|day|year))?(?![\w²³/]))/g;
@@ -96,18 +96,22 @@ function isTelling(field: Field, said: readonly Field[]): boolean {
 
 /** Write one row of a field for a person: the twin of `office/wording.py`. */
 export function rowWords(field: Field, row: Row): string {
-  const said = (field.rows ?? []).filter((item) => (row[item.name] ?? null) !== null);
+  const said = (field.rows ?? []).filter((item) => (row[item.name] ?? null) !== null && !item.by_program);
   const labelled = said.filter((item) => !isTelling(item, said));
   return said
     .map((item) => `${labelled.includes(item) ? `${item.label} ` : ''}${valueWords(item, row[item.name])}`)
     .join(labelled.length > 1 ? ', ' : ' ');
 }
 
+/** Stands for rows of which a person is told nothing. */
+const NOTED = 'Noted by Wattwalk';
+
 /** Write a field's value for a person; references are for the caller, who knows the survey. */
 export function valueWords(field: Field, value: Value | undefined): string {
   if (value === undefined || value === null || value === '') return '';
   if (Array.isArray(value)) {
-    return value.map((row) => rowWords(field, row)).join('; ');
+    const told = value.map((row) => rowWords(field, row)).filter(Boolean);
+    return told.length > 0 || value.length === 0 ? told.join('; ') : NOTED;
   }
   switch (field.type) {
     case 'yes_no':

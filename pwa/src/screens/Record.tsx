@@ -100,7 +100,7 @@ export function ItsHistory({ open, record }: { open: OpenSurvey; record: SurveyR
   if (open.survey.id === DEMO || open.row.cursor === 0) return null;
   return (
     <p>
-      <a class="button button-quiet" href={fromRecord(historyLink(open.survey.id, record.id), record)}>
+      <a class="more" href={fromRecord(historyLink(open.survey.id, record.id), record)}>
         What it was before
       </a>
     </p>

@@ -5,6 +5,8 @@
 
 const USABLE = 'a[href], button, input, select, textarea, summary, [tabindex="0"]';
 const TYPED_IN = 'input:not([type="file"], [type="checkbox"], [type="radio"]), textarea';
+/** In a fold that is shut: it has a size all the same, and takes no focus. */
+const FOLDED = 'details:not([open]) > :not(summary), details:not([open]) > :not(summary) *';
 
 interface Place {
   at: HTMLElement | SVGElement;
@@ -19,14 +21,14 @@ let last: Place | null = null;
 let byKeys = false;
 
 const isUsable = (one: Element): one is HTMLElement =>
-  one.matches(USABLE) && !one.matches(':disabled, [inert] *') && one.getClientRects().length > 0;
+  one.matches(USABLE) && !one.matches(`:disabled, [inert] *, ${FOLDED}`) && one.getClientRects().length > 0;
 
 function placeOf(at: HTMLElement | SVGElement): Place {
+  const isBefore = (one: Element) => Boolean(one.compareDocumentPosition(at) & Node.DOCUMENT_POSITION_FOLLOWING);
+  const before = [...document.querySelectorAll(USABLE)].filter((one) => isBefore(one) && isUsable(one));
   const round: Place['round'] = [];
-  for (let box = at.parentElement; box && box !== document.body; box = box.parentElement) {
-    const inside = [...box.querySelectorAll(USABLE)];
-    round.push({ box, before: Math.max(0, inside.indexOf(at)) });
-  }
+  for (let box = at.parentElement; box && box !== document.body; box = box.parentElement)
+    round.push({ box, before: before.filter((one) => box.contains(one)).length });
   return { at, round, wasOut: false };
 }
 
@@ -35,8 +37,9 @@ function heir({ round }: Place): HTMLElement | null {
   for (const { box, before } of round) {
     if (!box.isConnected) continue;
     const inside = [...box.querySelectorAll(USABLE)].filter(isUsable);
-    const fit = byKeys ? inside : inside.filter((one) => !one.matches(TYPED_IN));
-    if (fit.length > 0) return fit[Math.min(before, fit.length - 1)]!;
+    const nearest = [...inside.slice(before), ...inside.slice(0, before).reverse()];
+    const fit = nearest.find((one) => byKeys || !one.matches(TYPED_IN));
+    if (fit) return fit;
     if (box.matches('main')) break;
   }
   return document.querySelector<HTMLElement>('h1[tabindex]');

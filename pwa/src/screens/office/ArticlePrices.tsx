@@ -11,6 +11,7 @@ import {
 import { BOOK, maySee } from '../../domain/book.ts';
 import { dayWords } from '../../domain/check.ts';
 import { fieldOf } from '../../domain/model.ts';
+import { pounds } from '../../domain/office.ts';
 import { readDate } from '../../domain/parse.ts';
 import type { SurveyRecord } from '../../domain/survey.ts';
 import { keep, useOneAtATime } from '../../forms/saving.tsx';
@@ -35,48 +36,50 @@ export function ArticlePrices({
   return (
     <section class="group" aria-label="Prices by day">
       <h2>Prices by day</h2>
-      <Table
-        label="Prices by day"
-        head={
-          <tr role="row">
-            <Head words="From" />
-            {fields.map((field) => (
-              <Head key={field.plain} words={field.label} />
-            ))}
-            {mayWrite && <Head words="Take out" />}
-          </tr>
-        }
-      >
-        {versions.map(({ from, prices }) => (
-          <tr role="row" key={from ?? ''}>
-            <Cell label="From" class="cards-title">
-              {from === null ? 'Before any day below' : dayWords(from)}
-            </Cell>
-            {prices.map(({ price, holds }, at) => (
-              <Cell key={fields[at]!.plain} label={fields[at]!.label}>
-                <span>
-                  {price !== null ? `£${price}` : from === null ? 'None' : 'As before'}
-                  {holds && <strong>, holds today</strong>}
-                </span>
+      <div class="prices-by-day">
+        <Table
+          label="Prices by day"
+          head={
+            <tr role="row">
+              <Head words="From" />
+              {fields.map((field) => (
+                <Head key={field.plain} words={field.label} />
+              ))}
+              {mayWrite && <Head words="Take out" />}
+            </tr>
+          }
+        >
+          {versions.map(({ from, prices }) => (
+            <tr role="row" key={from ?? ''}>
+              <Cell label="From" class="cards-title">
+                {from === null ? 'Before any day below' : dayWords(from)}
               </Cell>
-            ))}
-            {mayWrite && (
-              <Cell label="">
-                {from !== null && (
-                  <button
-                    type="button"
-                    class="button button-quiet"
-                    aria-label={`Take out the prices from ${dayWords(from)}`}
-                    onClick={() => takeOut(from)}
-                  >
-                    Take out
-                  </button>
-                )}
-              </Cell>
-            )}
-          </tr>
-        ))}
-      </Table>
+              {prices.map(({ price, holds }, at) => (
+                <Cell key={fields[at]!.plain} label={fields[at]!.label}>
+                  <span>
+                    {price !== null ? pounds(price) : from === null ? 'None' : 'As before'}
+                    {holds && <strong>, holds today</strong>}
+                  </span>
+                </Cell>
+              ))}
+              {mayWrite && (
+                <Cell label="">
+                  {from !== null && (
+                    <button
+                      type="button"
+                      class="button button-quiet"
+                      aria-label={`Take out the prices from ${dayWords(from)}`}
+                      onClick={() => takeOut(from)}
+                    >
+                      Take out
+                    </button>
+                  )}
+                </Cell>
+              )}
+            </tr>
+          ))}
+        </Table>
+      </div>
       {mayWrite && <NewVersion id={record.id} fields={fields} />}
     </section>
   );

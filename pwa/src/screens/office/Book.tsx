@@ -2,6 +2,7 @@
 import { dayOf, PRICES, priceOn } from '../../domain/article_prices.ts';
 import { BOOK, bookWords, mayWriteBook } from '../../domain/book.ts';
 import { kindsHeldBy, titleOf, type Kind } from '../../domain/model.ts';
+import { pounds } from '../../domain/office.ts';
 import type { SurveyRecord } from '../../domain/survey.ts';
 import { keep, useOneAtATime } from '../../forms/saving.tsx';
 import type { OpenSurvey } from '../../store/live.ts';
@@ -28,7 +29,7 @@ export function Book() {
 
 function TodaysPrice({ record }: { record: SurveyRecord }) {
   const price = priceOn(record.values, PRICES[0], dayOf(new Date()));
-  return price === null ? null : <small>£{price}</small>;
+  return price === null ? null : <small>{pounds(price)}</small>;
 }
 
 function BookSection({ open, kind }: { open: OpenSurvey; kind: Kind }) {

@@ -31,7 +31,7 @@ const LINES: Line[] = [
   { name: 'name', label: 'Name', help: 'At the head of every report.', rows: 1, most: 120 },
   { name: 'address', label: 'Address', help: '', rows: 3, most: 400 },
   { name: 'telephone', label: 'Telephone', help: '', rows: 1, most: 40, mode: 'tel' },
-  { name: 'email', label: 'Email', help: 'Households answer to it.', rows: 1, most: 254, mode: 'email' },
+  { name: 'email', label: 'Email', help: 'Households’ replies come here.', rows: 1, most: 254, mode: 'email' },
   {
     name: 'terms',
     label: 'Terms',
@@ -104,7 +104,7 @@ function FirmPage() {
     <Page title="The firm" over="Office" back={link('office')} backWords="the office's list">
       <Trouble words={remote.trouble} isShown={firm !== null} onAgain={() => void remote.refresh()} />
       <p>
-        <a class="button button-quiet" href={historyLink(BOOK)}>
+        <a class="more" href={historyLink(BOOK)}>
           What was changed, and by whom
         </a>
       </p>
@@ -162,8 +162,8 @@ function FirmPage() {
               ))}
             </div>
             <p class="field-notes">
-              How many cases the program meets whose answer is known from elsewhere, by kind, at the end of every
-              report.
+              At the end of every report: how many cases whose answer is known from elsewhere Wattwalk works out right,
+              by kind.
             </p>
             <p class="field-problem" role="alert">
               {problem?.field === 'prints_checks' ? problem.words : null}

@@ -19,7 +19,11 @@ const MOST_STAGES = 8;
 /** What is asked above the payments, and what below. */
 const COUNTS = [
   { name: 'valid_days', label: 'A quotation holds for (days)', help: 'Counted from the day of the version.' },
-  { name: 'lead_weeks', label: 'Work usually begins after (weeks)', help: 'Counted from the yes.' },
+  {
+    name: 'lead_weeks',
+    label: 'Work usually begins after (weeks)',
+    help: 'Counted from the day on which the household says yes.',
+  },
 ].map((line) => ({ ...line, rows: 1, most: 3, mode: 'numeric' as const }));
 const LISTS = [
   {

@@ -34,56 +34,58 @@ export function PriceTotals({ open, quote, isFresh }: { open: OpenSurvey; quote:
             </p>
           )}
           {quote.lines.some((line) => line.group) && <Groups groups={quote.groups ?? []} />}
-          <table class="totals">
-            <thead>
-              <tr>
-                <th scope="col">Rate</th>
-                <th scope="col" class="number">
-                  Net
-                </th>
-                <th scope="col" class="number">
-                  VAT
-                </th>
-                <th scope="col" class="number">
-                  With VAT
-                </th>
-              </tr>
-            </thead>
-            <tbody>
-              {quote.by_vat.map((group) => (
-                <tr key={group.rate}>
-                  <th scope="row">{group.rate} %</th>
-                  <td class="number">{pounds(group.net)}</td>
-                  <td class="number">{pounds(group.vat)}</td>
-                  <td class="number">{pounds(group.gross)}</td>
+          <div class="scroll" tabIndex={0} role="group" aria-label="Totals by rate of VAT">
+            <table class="totals">
+              <thead>
+                <tr>
+                  <th scope="col">Rate</th>
+                  <th scope="col" class="number">
+                    Net
+                  </th>
+                  <th scope="col" class="number">
+                    VAT
+                  </th>
+                  <th scope="col" class="number">
+                    With VAT
+                  </th>
                 </tr>
-              ))}
-              <tr>
-                <th scope="row">In all</th>
-                <td class="number">
-                  <b>{pounds(quote.net)}</b>
-                </td>
-                <td class="number">
-                  <b>{pounds(quote.vat)}</b>
-                </td>
-                <td class="number">
-                  <b>{pounds(quote.gross)}</b>
-                </td>
-              </tr>
-              <tr>
-                <th scope="row" colSpan={3}>
-                  Grants and discounts, taken off
-                </th>
-                <td class="number">−{pounds(quote.credits)}</td>
-              </tr>
-              <tr>
-                <th scope="row" colSpan={3}>
-                  Deposit already paid
-                </th>
-                <td class="number">−{pounds(quote.deposit)}</td>
-              </tr>
-            </tbody>
-          </table>
+              </thead>
+              <tbody>
+                {quote.by_vat.map((group) => (
+                  <tr key={group.rate}>
+                    <th scope="row">{group.rate} %</th>
+                    <td class="number">{pounds(group.net)}</td>
+                    <td class="number">{pounds(group.vat)}</td>
+                    <td class="number">{pounds(group.gross)}</td>
+                  </tr>
+                ))}
+                <tr>
+                  <th scope="row">In all</th>
+                  <td class="number">
+                    <b>{pounds(quote.net)}</b>
+                  </td>
+                  <td class="number">
+                    <b>{pounds(quote.vat)}</b>
+                  </td>
+                  <td class="number">
+                    <b>{pounds(quote.gross)}</b>
+                  </td>
+                </tr>
+                <tr>
+                  <th scope="row" colSpan={3}>
+                    Grants and discounts, taken off
+                  </th>
+                  <td class="number">−{pounds(quote.credits)}</td>
+                </tr>
+                <tr>
+                  <th scope="row" colSpan={3}>
+                    Deposit already paid
+                  </th>
+                  <td class="number">−{pounds(quote.deposit)}</td>
+                </tr>
+              </tbody>
+            </table>
+          </div>
           <p class="price-to-pay">
             <span>{quote.left_words ?? 'Left to pay'}</span> <span class="figure-big">{pounds(quote.to_pay)}</span>
           </p>
