@@ -18,9 +18,9 @@ test('a length is exact in tenths, and says when a stretch has none', () => {
         { place: 'void', length_m: 0.2 },
       ]),
     ),
-  ).toBe('0.3 m');
+  ).toBe('0.3\u00a0m');
   expect(lengthWords(runLength([{ place: 'outdoors', length_m: 5 }, { place: 'void' }]))).toBe(
-    '5 m and a stretch without a length',
+    '5\u00a0m and a stretch without a length',
   );
 });
 

@@ -147,13 +147,13 @@ export function lowestCelsius(value: number | null): string {
 export function uValueWords(answer: Answer | null, construction: string | undefined): string {
   const found = answer?.assessment.constructions.find((item) => item.id === construction);
   if (!found) return '';
-  return found.u_value_w_m2k === null ? 'no U-value yet' : `U ${fixedPlaces(found.u_value_w_m2k, 2)} W/m²K`;
+  return found.u_value_w_m2k === null ? 'no U-value yet' : `U ${fixedPlaces(found.u_value_w_m2k, 2)}${NBSP}W/m²K`;
 }
 
 /** The U-value that a surface counts with where it lies, else that of its construction. */
 export function surfaceUValueWords(answer: Answer | null, surface: string, construction: string | undefined): string {
   const found = answer?.assessment.rooms.flatMap((room) => room.surfaces).find((item) => item.id === surface);
-  return found ? `U ${fixedPlaces(found.u_value_w_m2k, 2)} W/m²K` : uValueWords(answer, construction);
+  return found ? `U ${fixedPlaces(found.u_value_w_m2k, 2)}${NBSP}W/m²K` : uValueWords(answer, construction);
 }
 
 /** Split a finding's `kind/id`. */

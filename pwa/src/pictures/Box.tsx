@@ -1,6 +1,6 @@
 /** A room drawn as a box from above: four sides to scale as bands round it, floor and ceiling beside them. Each is a button. */
 import { type Beyond, isFlat, type Side, SIDE_WORDS } from '../domain/box.ts';
-import { plainNumber } from '../domain/check.ts';
+import { NBSP, plainNumber } from '../domain/check.ts';
 import { letterScale } from './letters.tsx';
 import type { Outline } from './outline.ts';
 
@@ -210,5 +210,5 @@ function short(words: string, room: number): string {
 
 function sizeWords(length: number | null, width: number | null, height: number | null): string {
   const known = [length, width, height].filter((value) => value !== null);
-  return known.length > 0 ? `${known.map((value) => plainNumber(value, 2)).join(' × ')} m` : 'not measured yet';
+  return known.length > 0 ? `${known.map((value) => plainNumber(value, 2)).join(' × ')}${NBSP}m` : 'not measured yet';
 }

@@ -1,4 +1,5 @@
 /** The emitters of a room: picked by what one sees from above, measured in one line. */
+import { NBSP } from '../../domain/check.ts';
 import { useEffect, useRef, useState } from 'preact/hooks';
 import { watts } from '../../domain/assessment.ts';
 import { newId } from '../../domain/ids.ts';
@@ -56,7 +57,8 @@ export function Emitters({ open, room }: { open: OpenSurvey; room: SurveyRecord 
           {last && (
             <button type="button" class="button button-wide" onClick={() => add(same)}>
               Same as the last: {shortWords(last)}, {last.values['height_mm'] as number} ×{' '}
-              {last.values['length_mm'] as number} mm
+              {last.values['length_mm'] as number}
+              {NBSP}mm
             </button>
           )}
           <div class="profiles">

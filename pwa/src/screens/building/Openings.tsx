@@ -1,7 +1,7 @@
 /** Windows and doors of a part of a side. */
 import { useRef, useState } from 'preact/hooks';
 import type { Facing, Side } from '../../domain/box.ts';
-import { plainNumber } from '../../domain/check.ts';
+import { NBSP, plainNumber } from '../../domain/check.ts';
 import { newOpening } from '../../domain/entry.ts';
 import { newId } from '../../domain/ids.ts';
 import type { Values } from '../../domain/model.ts';
@@ -52,7 +52,7 @@ const OPENING_WORDS = { window: 'window', door: 'door', rooflight: 'roof window'
 export function sizeWords(values: Values): string {
   const [width, height] = [values['width_m'], values['height_m']];
   return typeof width === 'number' && typeof height === 'number'
-    ? `${plainNumber(width, 2)} × ${plainNumber(height, 2)} m`
+    ? `${plainNumber(width, 2)} × ${plainNumber(height, 2)}${NBSP}m`
     : 'size not known';
 }
 

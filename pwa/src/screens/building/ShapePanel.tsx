@@ -1,7 +1,7 @@
 /** A room that is no plain box: what is added to its floor or missing from it, and how its ceiling slopes, each in a few taps. */
 import { useState } from 'preact/hooks';
 import { oppositeOf, SIDE_WORDS } from '../../domain/box.ts';
-import { plainNumber } from '../../domain/check.ts';
+import { NBSP, plainNumber } from '../../domain/check.ts';
 import { choiceLabel, fieldOf, rowsIn, type Row } from '../../domain/model.ts';
 import { PARTS, ROOM_AREA, shapeOf, SLOPES, VOLUME, type Wall } from '../../domain/shape.ts';
 import type { SurveyRecord } from '../../domain/survey.ts';
@@ -29,16 +29,18 @@ const metres = (value: Row[string] | undefined): string => (typeof value === 'nu
 function rowWords(name: string, row: Row): string {
   if (name === SLOPES) {
     const reach =
-      typeof row['run_m'] === 'number' ? `reaches ${metres(row['run_m'])} m in` : `${metres(row['slope_m'])} m upwards`;
-    const low = row['low_m'] === 0 ? 'to the floor' : `onto ${metres(row['low_m'])} m of wall`;
+      typeof row['run_m'] === 'number'
+        ? `reaches ${metres(row['run_m'])}${NBSP}m in`
+        : `${metres(row['slope_m'])}${NBSP}m upwards`;
+    const low = row['low_m'] === 0 ? 'to the floor' : `onto ${metres(row['low_m'])}${NBSP}m of wall`;
     return `Slope, ${SIDE_WORDS[row['side'] as Wall]?.toLowerCase() ?? 'side not said'}: ${low}, ${reach}`;
   }
   const [what, where] = ['what', 'where'].map((field) => {
     const spec = fieldOf('room', PARTS).rows?.find((item) => item.name === field);
     return spec ? choiceLabel(spec, row[field] ?? '') : '';
   });
-  const front = typeof row['outer_m'] === 'number' ? `, ${metres(row['outer_m'])} m at its front` : '';
-  return `${what}, ${where?.toLowerCase()}: ${metres(row['along_m'])} × ${metres(row['depth_m'])} m${front}`;
+  const front = typeof row['outer_m'] === 'number' ? `, ${metres(row['outer_m'])}${NBSP}m at its front` : '';
+  return `${what}, ${where?.toLowerCase()}: ${metres(row['along_m'])} × ${metres(row['depth_m'])}${NBSP}m${front}`;
 }
 
 interface Props {
@@ -70,8 +72,8 @@ export function ShapePanel({ open, room, focus }: Props) {
   const shape = shapeOf(values);
   const figures = shape
     ? [
-        shape.floor !== null && `floor ${plainNumber(shape.floor, 2)} m²`,
-        shape.volume !== null && values[VOLUME] === undefined && `volume ${plainNumber(shape.volume, 1)} m³`,
+        shape.floor !== null && `floor ${plainNumber(shape.floor, 2)}${NBSP}m²`,
+        shape.volume !== null && values[VOLUME] === undefined && `volume ${plainNumber(shape.volume, 1)}${NBSP}m³`,
       ].filter((words) => words !== false)
     : [];
   return (

@@ -11,7 +11,7 @@ import {
 } from '../../domain/box.ts';
 import { constructionsFor, restOfSide } from '../../domain/entry.ts';
 import { surfaceUValueWords, uValueWords } from '../../domain/assessment.ts';
-import { plainNumber } from '../../domain/check.ts';
+import { NBSP, plainNumber } from '../../domain/check.ts';
 import { choiceLabel, fieldOf, type Values } from '../../domain/model.ts';
 import { areaOf, asPart, goesByArea, isFollowed, sizeIn } from '../../domain/sizes.ts';
 import type { Survey, SurveyRecord } from '../../domain/survey.ts';
@@ -99,7 +99,7 @@ export function SidePanel({ open, room, side, before, onDone }: SidePanelProps) 
 }
 
 const restWords = (rest: Values): string =>
-  typeof rest['area_m2'] === 'number' ? `${plainNumber(rest['area_m2'], 1)} m²` : sizeWords(rest);
+  typeof rest['area_m2'] === 'number' ? `${plainNumber(rest['area_m2'], 1)}${NBSP}m²` : sizeWords(rest);
 
 /** One surface of the side. One that belongs to the room beyond is shown here and changed there. */
 function Part({
@@ -128,7 +128,7 @@ function Part({
     <div class="part">
       <p>
         <b>{words[0]!.toUpperCase() + words.slice(1)}</b>
-        {area !== null ? ` · ${plainNumber(area, 1)} m²` : ' · size not known'} ·{' '}
+        {area !== null ? ` · ${plainNumber(area, 1)}${NBSP}m²` : ' · size not known'} ·{' '}
         <ConstructionWords open={open} surface={surface} />
       </p>
       {part.isShared && (

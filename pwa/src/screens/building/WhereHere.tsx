@@ -1,6 +1,6 @@
 /** Weather station and nation by the postcode, or by where this phone is: offered, and taken by a tap. The position stays on the phone and is not kept. */
 import { useState } from 'preact/hooks';
-import { plainNumber } from '../../domain/check.ts';
+import { NBSP, plainNumber } from '../../domain/check.ts';
 import { choiceLabel, fieldOf, type Values } from '../../domain/model.ts';
 import type { SurveyRecord } from '../../domain/survey.ts';
 import { byPosition, byPostcode, type Whereabouts } from '../../domain/whereabouts.ts';
@@ -133,7 +133,7 @@ function Offers({ open, record, place, by }: WhereHereProps & { place: Whereabou
       {line(
         'design_location',
         place.station,
-        place.station_km === null ? '' : `, about ${plainNumber(place.station_km, 0)} km away`,
+        place.station_km === null ? '' : `, about ${plainNumber(place.station_km, 0)}${NBSP}km away`,
         'No weather station is known for it: choose one below.',
       )}
       {line('nation', place.nation, '', 'So near a border it does not tell the nation: choose it below.')}
@@ -142,13 +142,13 @@ function Offers({ open, record, place, by }: WhereHereProps & { place: Whereabou
 }
 
 function distanceWords(metres: number): string {
-  return metres < 1000 ? `${plainNumber(Math.max(1, metres), 0)} m` : `${plainNumber(metres / 1000, 1)} km`;
+  return metres < 1000 ? `${plainNumber(Math.max(1, metres), 0)}${NBSP}m` : `${plainNumber(metres / 1000, 1)}${NBSP}km`;
 }
 
 /** A height that a browser gives is that above an ideal globe, not above the sea as maps have it (some 50 m apart in Britain), and roughly measured. */
 function heightWords(height: number | null, accuracy: number | null): string {
   const unknown = 'The height above the sea is not known by this: read it from a map.';
   if (height === null) return unknown;
-  const within = accuracy === null ? '' : `, give or take ${plainNumber(accuracy, 0)} m`;
-  return `${unknown} The phone says ${plainNumber(height, 0)} m${within}, which may be 50 m from what maps call the height, so it is not taken.`;
+  const within = accuracy === null ? '' : `, give or take ${plainNumber(accuracy, 0)}${NBSP}m`;
+  return `${unknown} The phone says ${plainNumber(height, 0)}${NBSP}m${within}, which may be 50 m from what maps call the height, so it is not taken.`;
 }

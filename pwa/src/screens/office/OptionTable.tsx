@@ -1,7 +1,7 @@
 /** One table of what the survey as it stands and each option come to; what differs is told by a sign, a word and weight. */
 import type { ComponentChildren } from 'preact';
 import { celsius, lowestCelsius, type OptionRow } from '../../domain/assessment.ts';
-import { plainNumber } from '../../domain/check.ts';
+import { NBSP, plainNumber } from '../../domain/check.ts';
 import { pounds } from '../../domain/office.ts';
 import { counted } from '../../domain/words.ts';
 
@@ -31,7 +31,7 @@ function noise(row: OptionRow): string {
   if (row.noise_dba === null || row.noise_margin_db === null) return NOT_SAID;
   const by = plainNumber(Math.abs(row.noise_margin_db), 1);
   const kept = row.noise_margin_db >= 0;
-  return `${plainNumber(row.noise_dba, 1)} dB(A), ${by} dB ${kept ? 'within the limit' : 'over the limit'}`;
+  return `${plainNumber(row.noise_dba, 1)}${NBSP}dB(A), ${by} dB ${kept ? 'within the limit' : 'over the limit'}`;
 }
 
 const FIGURES: readonly [string, (row: OptionRow) => string][] = [

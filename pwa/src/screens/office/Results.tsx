@@ -11,7 +11,7 @@ import {
   type Assessment,
   type RoomAssessment,
 } from '../../domain/assessment.ts';
-import { plainNumber } from '../../domain/check.ts';
+import { NBSP, plainNumber } from '../../domain/check.ts';
 import { OFFICE_STAGE } from '../../domain/gaps.ts';
 import { model, type Stage } from '../../domain/model.ts';
 import type { OpenSurvey } from '../../store/live.ts';
@@ -146,7 +146,10 @@ export function House({ open, all }: { open: OpenSurvey; all: Assessment }) {
               <SoFar words={building.so_far} />
             </dd>
           )}
-          <dd>over {plainNumber(building.floor_area_m2, 0)} m²</dd>
+          <dd>
+            over {plainNumber(building.floor_area_m2, 0)}
+            {NBSP}m²
+          </dd>
         </div>
         <div>
           <dt>Lowest flow temperature</dt>

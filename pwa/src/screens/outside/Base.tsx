@@ -1,7 +1,7 @@
 /** A base: its size, its readings on a grid, and what the engine made of them. */
 import { BEYOND_PACKING } from '../../generated/answers.ts';
 import { workedOutWords } from '../../domain/assessment.ts';
-import { plainNumber } from '../../domain/check.ts';
+import { NBSP, plainNumber } from '../../domain/check.ts';
 import { readingsOf, slabOf } from '../../domain/levels.ts';
 import { unitAt } from '../../domain/standing.ts';
 import { choiceLabel, fieldOf, kindOf, titleOf, withDefaults } from '../../domain/model.ts';
@@ -154,7 +154,7 @@ function Verdict({ open, record, count }: { open: OpenSurvey; record: SurveyReco
 
 function fallWords(base: { fall_across_base_mm: number | null; falls_toward: string | null }): string {
   const toward = base.falls_toward ? `, towards the ${base.falls_toward}` : '';
-  return `Falls ${plainNumber(base.fall_across_base_mm ?? 0, 1)} mm across the base${toward}`;
+  return `Falls ${plainNumber(base.fall_across_base_mm ?? 0, 1)}${NBSP}mm across the base${toward}`;
 }
 
 /** The drawing of the plane, and the packing while packing is a remedy. */
@@ -175,7 +175,9 @@ function Result({ open, record }: { open: OpenSurvey; record: SurveyRecord }) {
         words={`The base from above with its readings: ${fallWords(base)}.`}
       />
       {base.feet.length > 0 && !isTooHigh && (
-        <p>Packing: {base.feet.map((foot) => `${foot.name} ${plainNumber(foot.packing_mm, 1)} mm`).join(', ')}.</p>
+        <p>
+          Packing: {base.feet.map((foot) => `${foot.name} ${plainNumber(foot.packing_mm, 1)}${NBSP}mm`).join(', ')}.
+        </p>
       )}
       {isTooHigh && (
         <p>

@@ -1,6 +1,6 @@
 /** Reading a base point by point: tap, type, next; and what the readings say by plain differences. */
 import { useEffect, useLayoutEffect, useRef, useState } from 'preact/hooks';
-import { plainNumber } from '../../domain/check.ts';
+import { NBSP, plainNumber } from '../../domain/check.ts';
 import {
   cornerWords,
   levelsOf,
@@ -160,7 +160,7 @@ function Entry({ open, base, slab, readings, chosen, first, onKept, onChoose, le
       if (x.value > slab.length_mm || y.value > slab.width_mm)
         return {
           ok: false,
-          why: `This point is beside the slab, which is ${plainNumber(slab.length_mm)} × ${plainNumber(slab.width_mm)} mm.`,
+          why: `This point is beside the slab, which is ${plainNumber(slab.length_mm)} × ${plainNumber(slab.width_mm)}${NBSP}mm.`,
         };
       return reading.ok ? { ok: true, value: { x_mm: x.value, y_mm: y.value, reading_mm: reading.value } } : reading;
     },
@@ -175,7 +175,7 @@ function Entry({ open, base, slab, readings, chosen, first, onKept, onChoose, le
       };
       if (!(await keep(() => saveEdits(open.survey.id, build)))) return false;
       kept.current = { x_mm: values.x_mm, y_mm: values.y_mm };
-      setSaved(`${SAVED_HERE}: ${plainNumber(values.reading_mm, 1)} mm at ${placeOnSlab(values)}`);
+      setSaved(`${SAVED_HERE}: ${plainNumber(values.reading_mm, 1)}${NBSP}mm at ${placeOnSlab(values)}`);
       return true;
     },
     onTypedOn: () => setSaved(''),
@@ -361,9 +361,12 @@ function Differences({
     );
   return (
     <p>
-      <b>From highest to lowest {plainNumber(levels.difference_mm, 1)} mm.</b> Point {number(levels.highest)},{' '}
-      {cornerWords(levels.highest, slab)}, is the highest; point {number(levels.lowest)},{' '}
-      {cornerWords(levels.lowest, slab)}, the lowest.
+      <b>
+        From highest to lowest {plainNumber(levels.difference_mm, 1)}
+        {NBSP}mm.
+      </b>{' '}
+      Point {number(levels.highest)}, {cornerWords(levels.highest, slab)}, is the highest; point {number(levels.lowest)}
+      , {cornerWords(levels.lowest, slab)}, the lowest.
     </p>
   );
 }
@@ -393,12 +396,17 @@ function List({
             >
               <span class="readings-number">{place + 1}</span>
               <span class="row-words">
-                <span>{plainNumber(item.reading_mm, 1)} mm</span>
+                <span>
+                  {plainNumber(item.reading_mm, 1)}
+                  {NBSP}mm
+                </span>
                 <small>{placeOnSlab(item)}</small>
               </span>
               {levels && (
                 <span class="row-side">
-                  {levels.lowest.id === item.id ? 'lowest' : `+${plainNumber(levels.heights.get(item.id) ?? 0, 1)} mm`}
+                  {levels.lowest.id === item.id
+                    ? 'lowest'
+                    : `+${plainNumber(levels.heights.get(item.id) ?? 0, 1)}${NBSP}mm`}
                 </span>
               )}
             </button>

@@ -3,7 +3,7 @@
  * points to read, readings, how high each is above the lowest.
  */
 import { useRef } from 'preact/hooks';
-import { plainNumber } from '../../domain/check.ts';
+import { NBSP, plainNumber } from '../../domain/check.ts';
 import { PLACE_VIEW } from '../../generated/answers.ts';
 import { Sideways } from '../../pictures/letters.tsx';
 import { readingAt, type Levels, type Point, type Reading } from '../../domain/levels.ts';
@@ -86,7 +86,8 @@ export function Slab({ slab, points, readings, levels, chosen, onChoose }: SlabP
         </text>
         <rect x={round(left)} y={TOP} width={round(wide)} height={round(deep)} class="slab-ground" />
         <text x={WIDE / 2} y={round(TOP + deep + 56)} class="plan-label plan-label-middle" aria-hidden="true">
-          {plainNumber(slab.length_mm)} × {plainNumber(slab.width_mm)} mm
+          {plainNumber(slab.length_mm)} × {plainNumber(slab.width_mm)}
+          {NBSP}mm
         </text>
         {open.map((point) => (
           <g

@@ -1,7 +1,7 @@
 /** What came of it: the house's loss, the lowest flow temperature and the room that sets it, drawings, findings. */
 import { VERDICT_WORDS } from '../../generated/answers.ts';
 import { celsius, kilowatts, lowestCelsius, rangesOf, watts, workedOutWords } from '../../domain/assessment.ts';
-import { heldTogether, plainNumber } from '../../domain/check.ts';
+import { NBSP, heldTogether, plainNumber } from '../../domain/check.ts';
 import { useEffect } from 'preact/hooks';
 import type { OpenSurvey } from '../../store/live.ts';
 import { returnToRow } from '../../ui/lists.ts';
@@ -109,7 +109,7 @@ export function ResultsScreen({ open }: { open: OpenSurvey }) {
                   <SoFar words={building.so_far} />
                 </dd>
               )}
-              <dd>{building.loss_w_m2 !== null ? `${plainNumber(building.loss_w_m2, 0)} W for each m²` : ''}</dd>
+              <dd>{building.loss_w_m2 !== null ? `${plainNumber(building.loss_w_m2, 0)}${NBSP}W for each m²` : ''}</dd>
             </div>
           </dl>
           <a class="more" href={surveyLink(survey.id, 'working', 'house')}>

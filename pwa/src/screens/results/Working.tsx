@@ -7,7 +7,7 @@ import {
   type RoomAssessment,
   type Step,
 } from '../../domain/assessment.ts';
-import { plainNumber, withUnit } from '../../domain/check.ts';
+import { NBSP, plainNumber, withUnit } from '../../domain/check.ts';
 import type { OpenSurvey } from '../../store/live.ts';
 import { Cell, Head, Table } from '../../ui/Cards.tsx';
 import { Notice } from '../../ui/Notice.tsx';
@@ -164,8 +164,9 @@ export function RoomWorking({ room, all }: { room: RoomAssessment; all: Assessme
           <h2>Thermal bridges by length</h2>
           {(room.bridges ?? []).map((item, place) => (
             <p key={place}>
-              {item.words}: {plainNumber(item.length_m, 2)} m × Ψ {plainNumber(item.psi_w_mk, 3)} W/mK ×{' '}
-              {plainNumber(item.temperature_difference_k, 1)} K = <b>{watts(item.loss_w)}</b>
+              {item.words}: {plainNumber(item.length_m, 2)}
+              {NBSP}m × Ψ {plainNumber(item.psi_w_mk, 3)}
+              {NBSP}W/mK × {plainNumber(item.temperature_difference_k, 1)} K = <b>{watts(item.loss_w)}</b>
             </p>
           ))}
         </section>
@@ -175,8 +176,9 @@ export function RoomWorking({ room, all }: { room: RoomAssessment; all: Assessme
           <h2>Air</h2>
           <p>
             {plainNumber(room.ventilation.heat_wh_m3k, 2)} Wh/m³K × {plainNumber(room.ventilation.air_changes_h, 2)} 1/h
-            × {plainNumber(room.ventilation.volume_m3, 1)} m³ ×{' '}
-            {plainNumber(room.ventilation.temperature_difference_k, 1)} K = <b>{watts(room.ventilation.loss_w)}</b>
+            × {plainNumber(room.ventilation.volume_m3, 1)}
+            {NBSP}m³ × {plainNumber(room.ventilation.temperature_difference_k, 1)} K ={' '}
+            <b>{watts(room.ventilation.loss_w)}</b>
           </p>
           <p class="field-notes">
             {room.ventilation.words} {room.ventilation.source}

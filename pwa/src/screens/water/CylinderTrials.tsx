@@ -1,7 +1,7 @@
 /** Ordinary sizes of cylinders tried in the place that was measured: which go in, and what keeps the others out. */
 import { useState } from 'preact/hooks';
 import { workedOutWords, type CylinderTrial } from '../../domain/assessment.ts';
-import { grouped, plainNumber } from '../../domain/check.ts';
+import { NBSP, grouped, plainNumber } from '../../domain/check.ts';
 import { fieldOf, isEmpty } from '../../domain/model.ts';
 import type { SurveyRecord } from '../../domain/survey.ts';
 import type { OpenSurvey } from '../../store/live.ts';
@@ -80,7 +80,7 @@ export function CylinderTrials({ open, record }: { open: OpenSurvey; record: Sur
   );
 }
 
-const millimetres = (value: number): string => `${grouped(plainNumber(value, 0))} mm`;
+const millimetres = (value: number): string => `${grouped(plainNumber(value, 0))}${NBSP}mm`;
 
 function Trial({ size }: { size: CylinderTrial }) {
   return (
@@ -94,8 +94,12 @@ function Trial({ size }: { size: CylinderTrial }) {
         {STATE_WORDS[size.state]}
       </span>
       <span>
-        <b>{plainNumber(size.nominal_l, 0)} l</b>, {millimetres(size.across_mm)} across, {millimetres(size.tall_mm)}{' '}
-        tall, full {plainNumber(size.full_kg, 0)} kg
+        <b>
+          {plainNumber(size.nominal_l, 0)}
+          {NBSP}l
+        </b>
+        , {millimetres(size.across_mm)} across, {millimetres(size.tall_mm)} tall, full {plainNumber(size.full_kg, 0)}
+        {NBSP}kg
       </span>
       {size.words && <small>{size.words}</small>}
     </li>
