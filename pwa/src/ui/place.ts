@@ -30,13 +30,16 @@ function placeOf(at: HTMLElement | SVGElement): Place {
   return { at, round, wasOut: false };
 }
 
+const isFit = (one: Element): one is HTMLElement => (byKeys || !one.matches(TYPED_IN)) && isUsable(one);
+
 /** What stands where the focus was: in the innermost part of the page that is still there and has anything to use. */
 function heir({ round }: Place): HTMLElement | null {
   for (const { box, before } of round) {
     if (!box.isConnected) continue;
-    const inside = [...box.querySelectorAll(USABLE)].filter(isUsable);
-    const fit = byKeys ? inside : inside.filter((one) => !one.matches(TYPED_IN));
-    if (fit.length > 0) return fit[Math.min(before, fit.length - 1)]!;
+    const inside = [...box.querySelectorAll(USABLE)];
+    // One by one from that place on, and back from it only then: to ask each of hundreds would have the browser lay all of a long page out.
+    const fit = [...inside.slice(before), ...inside.slice(0, before).reverse()].find(isFit);
+    if (fit) return fit;
     if (box.matches('main')) break;
   }
   return document.querySelector<HTMLElement>('h1[tabindex]');
