@@ -84,11 +84,12 @@ export default defineConfig({
               name: 'measuring',
               test: /src\/(screens\/building\/(Rooms|SidePanel|UsePicker|Constructions)|domain\/entry)\./,
             },
-            { name: 'results', test: /src\/screens\/results\/(?!Plant|Balance)/ },
+            // What the rooms and the results lean on must not lie among the office's pages, which are five times as large.
+            { name: 'results', test: /src\/(screens\/results\/(?!Plant|Balance)|domain\/plant)/ },
             { name: 'walk', test: /src\/(screens\/(outside|routes)|domain\/(siting|runs|levels))/ },
             {
               name: 'office',
-              test: /src\/(screens\/(office|results\/(Plant|Balance))|domain\/(office|plant)|sync\/office)/,
+              test: /src\/(screens\/(office|results\/(Plant|Balance))|domain\/office|sync\/office)/,
             },
             { name: 'exchange', test: /src\/(sync|store\/(exchange|session))/ },
           ],

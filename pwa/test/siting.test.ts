@@ -70,9 +70,11 @@ test('what is high enough is not clear either while the shape is a planning shap
 });
 
 test('a place in words: left is minus', () => {
-  expect(placeWords({ along_m: -0.6, out_m: 0, up_m: 0.15 })).toBe('0.6\u00a0m to the left, at the wall, 0.15\u00a0m up');
+  expect(placeWords({ along_m: -0.6, out_m: 0, up_m: 0.15 })).toBe(
+    '0.6\u00a0m to the left, at the wall, 0.15\u00a0m up',
+  );
   expect(placeWords({ along_m: 0, out_m: 1.5, up_m: -0.4 })).toBe(
-    "at the unit's centre, 1.5 m out, 0.4 m below the ground",
+    "at the unit's centre, 1.5\u00a0m out, 0.4\u00a0m below the ground",
   );
   expect(placeWords({ along_m: 2 })).toBe('2\u00a0m to the right, how far out and how high not known');
 });

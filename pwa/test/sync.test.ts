@@ -73,6 +73,33 @@ describe('an exchange', () => {
     expect(await database.refused.count()).toBe(0);
   });
 
+  test('what the office works out is asked for while the survey comes, and again where the survey went on meanwhile', async () => {
+    for (let at = 0; at < 20; at += 1) office.change('theirs', `r${at}`, 'name', `Room ${at}`);
+    await fetchToPhone('theirs');
+    const asked = (part: string) => office.calls.filter((call) => call.includes(part));
+    await syncOnce();
+    expect((await database.assessments.get('theirs'))!.revision).toBe(20);
+    expect(asked('/assessment')).toHaveLength(1);
+    expect(office.calls.findIndex((call) => call.includes('/assessment'))).toBeLessThan(
+      office.calls.findIndex((call) => call.includes('since=7&')),
+    );
+    // Each page once.
+    expect(asked('/changes').map((call) => /since=(\d+)/.exec(call)![1])).toEqual(['0', '7', '14']);
+    for (let at = 0; at < 10; at += 1) office.change('theirs', `r${at}`, 'name', `Bedroom ${at}`);
+    office.fault = (path) => {
+      if (path.includes('since=27&')) {
+        office.fault = () => 'none';
+        office.change('theirs', 'p', 'sha256', 'a photo', 'photo');
+      }
+      return 'none';
+    };
+    await syncOnce();
+    const row = (await database.surveys.get('theirs'))!;
+    expect(row.cursor).toBe(31);
+    expect((await database.assessments.get('theirs'))!.revision).toBe(31);
+    expect(row.photos_at_office.map((photo) => photo.sha256)).toEqual(['a photo']);
+  });
+
   test('what came while a refused value waited is shown before an edit may count as having seen it', async () => {
     const survey = await startSurvey({ household_name: 'Thimble' });
     office.refuse = (change) => (change.value === 'Mine' ? 'No.' : null);

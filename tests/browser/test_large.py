@@ -82,7 +82,7 @@ def test_a_survey_of_sixty_rooms_and_three_hundred_photos_is_worked_on_and_reach
     expect(box.get_by_text("Saved on this phone").first).to_be_visible(timeout=SAVED_MS)
     expect(page.locator(".foot-figures b").first).not_to_have_text(before)
 
-    assert page.evaluate(UNTIL, [f"{home}/stage/photos", "ul.photos > li", PHOTOS]) < SCREEN_MS
+    assert page.evaluate(UNTIL, [f"{home}/stage/photos", "ul.photos a", PHOTOS]) < SCREEN_MS
     part = page.get_by_role("region", name="All photos")
     part.locator("input[type=file]").first.set_input_files(PHOTO)
     expect(part.get_by_role("heading", name=f"All photos ({PHOTOS + 1})")).to_be_visible(timeout=PHOTO_MS)

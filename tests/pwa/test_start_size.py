@@ -64,3 +64,24 @@ def test_the_libraries_are_found_where_they_are_said_to_be() -> None:
     assert "MissingAPI" not in parts()["own"]
     assert "Length × width × height" in parts()["own"]
     assert "Length × width × height" not in parts()["libraries"]
+
+
+def leant_on(name: str) -> set[str]:
+    """Return the parts of the app that must be read before a part of it can run, by their names before the hash."""
+    found: dict[str, Path] = {}
+    left = [next((pwa_folder() / "assets").glob(f"{name}-*.js"))]
+    while left:
+        part = left.pop()
+        if part.name in found:
+            continue
+        found[part.name] = part
+        left += [part.with_name(each) for each in re.findall(r'(?:from|import)"\./([^"]+\.js)"', part.read_text())]
+    # The hash is eight characters, and a hyphen may be one of them.
+    return {each[: -len("-12345678.js")] for each in found}
+
+
+def test_rooms_and_results_wait_for_nothing_of_the_offices_pages() -> None:
+    # The office's pages are one part, as large as all of the walk: whoever goes to the rooms first would wait for them.
+    assert {"measuring", "results"} <= leant_on("measuring")
+    for name in ("measuring", "results", "Photos", "Leaving"):
+        assert "office" not in leant_on(name), name

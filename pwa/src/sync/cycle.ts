@@ -9,7 +9,7 @@ import { BOOK, type BookState } from '../domain/book.ts';
 import { asSent } from '../domain/changes.ts';
 import { model } from '../domain/model.ts';
 import { BYTES_MISSING } from '../domain/photos.ts';
-import type { Contested, OfficeSurvey, PhotoAtOffice } from '../store/database.ts';
+import type { Contested, OfficeSurvey, PhotoAtOffice, SurveyRow } from '../store/database.ts';
 import {
   answeredAt,
   applyList,
@@ -42,7 +42,8 @@ import { ask, type Reply } from './api.ts';
 import { tellOffice } from './leaving.ts';
 
 const BATCH = 500;
-const PULL_PAGE = 1000;
+/** As many as the office gives at once: each page is written by itself, and a large survey is of thousands. */
+const PULL_PAGE = 2000;
 
 export type Outcome =
   { kind: 'done'; trouble: string | null } | { kind: 'no_answer'; why: string; isBusy?: boolean } | { kind: 'sign_in' };
@@ -187,29 +188,38 @@ async function pullList(): Promise<{ surveys: OfficeSurvey[]; book: BookState | 
   }
 }
 
+function askChanges(survey: string, since: number): Promise<Reply<PullAnswer>> {
+  const asked = `since=${since}&limit=${PULL_PAGE}&model=${encodeURIComponent(model.version)}`;
+  return ask<PullAnswer>(`${at(survey)}/changes?${asked}`);
+}
+
 async function pullSurvey(survey: string): Promise<void> {
+  let coming: Promise<Reply<PullAnswer>> | null = null;
   for (;;) {
     const row = await surveyRow(survey);
     if (!row) return;
-    const answer = need(
-      await ask<PullAnswer>(
-        `${at(survey)}/changes?since=${row.cursor}&limit=${PULL_PAGE}&model=${encodeURIComponent(model.version)}`,
-      ),
-      { epoch: 'string', revision: 'number', more: 'boolean', changes: 'array' },
-    );
+    const answer: PullAnswer = need(await (coming ?? askChanges(survey, row.cursor)), {
+      epoch: 'string',
+      revision: 'number',
+      more: 'boolean',
+      changes: 'array',
+    });
+    coming = null;
     if (await meetEpoch(answer.epoch)) continue;
     if (answer.role !== undefined && (await meetRole(answer.role))) continue;
     const last = answer.changes.at(-1)?.revision;
+    // The next page is on its way while this one is put in.
+    if (answer.more && last !== undefined) coming = askChanges(survey, last);
     await applyPull(survey, answer.changes, answer.more ? (last ?? row.cursor) : Math.max(answer.revision, last ?? 0));
-    if (!answer.more || last === undefined) break;
+    if (!coming) break;
   }
   const row = await surveyRow(survey);
   if (row?.reoffer === 1 && (await offerUnknown(survey)) > 0) await pushSurvey(survey);
 }
 
 /** Fetch how the survey stands at the office. Returns how many photos of this phone have been lost there. */
-async function fetchView(survey: string): Promise<number> {
-  const view = need(await ask<ViewAnswer>(at(survey)), { contested: 'array', refused: 'array', photos: 'array' });
+async function fetchView(survey: string, coming = ask<ViewAnswer>(at(survey))): Promise<number> {
+  const view = need(await coming, { contested: 'array', refused: 'array', photos: 'array' });
   return saveView(survey, { contested: view.contested, refused: view.refused.length, photos: view.photos });
 }
 
@@ -224,16 +234,36 @@ async function pullBook(there: BookState): Promise<void> {
   await markAtOffice(BOOK, null);
 }
 
-async function fetchResults(survey: string): Promise<number> {
-  const edits = (await surveyRow(survey))?.edits ?? 0;
-  const lost = await fetchView(survey);
-  const answer = need(await ask<AssessmentAnswer>(`${at(survey)}/assessment`, { patience: 60_000 }), {
+/** How a survey stands at the office and what came of it, asked for and on the way. */
+interface Coming {
+  /** How far this phone had come when it asked. */
+  edits: number;
+  view: Promise<Reply<ViewAnswer>>;
+  assessment: Promise<Reply<AssessmentAnswer>>;
+}
+
+const askResults = ({ id, edits }: SurveyRow): Coming => ({
+  edits,
+  view: ask<ViewAnswer>(at(id)),
+  assessment: ask<AssessmentAnswer>(`${at(id)}/assessment`, { patience: 60_000 }),
+});
+
+/** Whether what was asked for before the survey's changes came is of the survey as it has come. */
+async function isOfNow({ view, assessment }: Coming, cursor: number): Promise<boolean> {
+  const answers = await Promise.all([view, assessment]);
+  return answers.every((reply) => reply.kind !== 'ok' || (reply.body?.revision ?? 0) >= cursor);
+}
+
+async function fetchResults(row: SurveyRow, early: Coming | null): Promise<number> {
+  const coming = early && (await isOfNow(early, row.cursor)) ? early : askResults(row);
+  const lost = await fetchView(row.id, coming.view);
+  const answer = need(await coming.assessment, {
     revision: 'number',
     assessment: 'object',
     gaps: 'array',
     pictures: 'object',
   });
-  await saveAssessment(survey, edits, {
+  await saveAssessment(row.id, coming.edits, {
     revision: answer.revision,
     ...(answer.book === undefined ? {} : { book: answer.book }),
     ...workedOut(answer),
@@ -261,6 +291,8 @@ async function exchange(): Promise<Outcome> {
     // A survey that the office does not list was never pushed, or nothing of it was taken yet.
     if (!there) continue;
     const isBehind = row.cursor < there.revision || row.reoffer === 1;
+    // What the office works out takes it a moment: it does so while the survey itself comes. What is to be offered again changes it first.
+    const early = isBehind && row.reoffer !== 1 ? askResults(row) : null;
     if (isBehind) await pullSurvey(row.id);
     const now = await surveyRow(row.id);
     const answered = await answeredAt(row.id);
@@ -270,7 +302,8 @@ async function exchange(): Promise<Outcome> {
       now?.contested.length !== there.contested;
     // While somebody is still entering, the results that this fetches are out of date before they come: the exchange that ends it fetches them.
     let again = 0;
-    if (isBehind || (hasNews && !(await surveysWaiting()).includes(row.id))) again = await fetchResults(row.id);
+    if (now && (isBehind || (hasNews && !(await surveysWaiting()).includes(row.id))))
+      again = await fetchResults(now, early);
     else if (now && (await isToldOfPhotos(now, there.photos_missing))) again = await fetchView(row.id);
     if (again > 0) lost.push(there);
     await markAtOffice(row.id, there.latest_report);

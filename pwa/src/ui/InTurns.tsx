@@ -7,17 +7,23 @@ import { isReturning } from './lists.ts';
 /** How many parts stand at once: what the eye meets first. */
 const AT_ONCE = 2;
 
-/** @param children one for each turn; one that has nothing to show keeps its place. Where one comes back to a row that was left, all stand at once */
-export function InTurns({ children }: { children: ComponentChild[] }) {
-  const [count, setCount] = useState(() => (isReturning() ? children.length : AT_ONCE));
+/** How many of so many parts stand by now, `atOnce` of them at first. Where one comes back to a row that was left, all stand at once. */
+export function useTurns(all: number, atOnce = AT_ONCE): number {
+  const [count, setCount] = useState(() => (isReturning() ? all : atOnce));
   useEffect(() => {
-    if (count >= children.length) return;
+    if (count >= all) return;
     let isGone = false;
     void drawing().then(() => !isGone && setCount(count + 1));
     return () => {
       isGone = true;
     };
-  }, [count, children.length]);
+  }, [count, all]);
+  return count;
+}
+
+/** @param children one for each turn; one that has nothing to show keeps its place */
+export function InTurns({ children }: { children: ComponentChild[] }) {
+  const count = useTurns(children.length);
   return (
     <>
       {children.slice(0, count).map((part, place) => (

@@ -25,12 +25,20 @@ export function listBehind(): { back: string; words: string } | null {
   return list ? { back: surveyLink(path[1], ...list.path), words: list.words } : null;
 }
 
-let left: { page: string; row: string; at: number } | null = null;
+/** Which of the links to the same record was followed, and how far below the top of the screen it stood. */
+let left: { page: string; row: string; place: number; at: number; top: number } | null = null;
 
-/** Remember the row that is being followed, and how far its list was scrolled. */
+const linksTo = (row: string): HTMLElement[] => [
+  ...document.querySelectorAll<HTMLElement>(`.content a[href="${CSS.escape(row)}"]`),
+];
+
+/** Remember the row that is being followed, and where on the screen it stood. */
 export function leaveRow(event: Event): void {
-  const row = (event.target as Element | null)?.closest('a')?.getAttribute('href');
-  if (row) left = { page: location.hash, row, at: document.scrollingElement?.scrollTop ?? 0 };
+  const link = (event.target as Element | null)?.closest('a');
+  const row = link?.getAttribute('href');
+  if (!link || !row) return;
+  const at = document.scrollingElement?.scrollTop ?? 0;
+  left = { page: location.hash, row, place: linksTo(row).indexOf(link), at, top: link.getBoundingClientRect().top };
 }
 
 /** Whether the present page was left by one of its rows, and stands again where it was left. */
@@ -44,6 +52,11 @@ export function returnToRow(): void {
   // After the page has put itself at its top.
   requestAnimationFrame(() => {
     document.scrollingElement?.scrollTo(0, before.at);
-    document.querySelector<HTMLElement>(`.content a[href="${CSS.escape(before.row)}"]`)?.focus({ preventScroll: true });
+    const links = linksTo(before.row);
+    const row = links[before.place] ?? links[0];
+    if (!row) return;
+    row.focus({ preventScroll: true });
+    // What was never drawn above it is only taken to be so high.
+    document.scrollingElement?.scrollBy(0, row.getBoundingClientRect().top - before.top);
   });
 }

@@ -20,25 +20,27 @@ let last: Place | null = null;
 /** A keyboard on the screen that opens by itself is in the way of a thumb: a field gets the focus only where keys were used. */
 let byKeys = false;
 
-const isUsable = (one: Element): one is HTMLElement =>
-  one.matches(USABLE) && !one.matches(`:disabled, [inert] *, ${FOLDED}`) && one.getClientRects().length > 0;
+const isInUse = (one: Element): boolean => !one.matches(`:disabled, [inert] *, ${FOLDED}`);
 
 function placeOf(at: HTMLElement | SVGElement): Place {
   const isBefore = (one: Element) => Boolean(one.compareDocumentPosition(at) & Node.DOCUMENT_POSITION_FOLLOWING);
-  const before = [...document.querySelectorAll(USABLE)].filter((one) => isBefore(one) && isUsable(one));
+  const before = [...document.querySelectorAll(USABLE)].filter((one) => isBefore(one) && isInUse(one));
   const round: Place['round'] = [];
   for (let box = at.parentElement; box && box !== document.body; box = box.parentElement)
     round.push({ box, before: before.filter((one) => box.contains(one)).length });
   return { at, round, wasOut: false };
 }
 
+const isFit = (one: Element): one is HTMLElement =>
+  (byKeys || !one.matches(TYPED_IN)) && one.getClientRects().length > 0;
+
 /** What stands where the focus was: in the innermost part of the page that is still there and has anything to use. */
 function heir({ round }: Place): HTMLElement | null {
   for (const { box, before } of round) {
     if (!box.isConnected) continue;
-    const inside = [...box.querySelectorAll(USABLE)].filter(isUsable);
-    const nearest = [...inside.slice(before), ...inside.slice(0, before).reverse()];
-    const fit = nearest.find((one) => byKeys || !one.matches(TYPED_IN));
+    const inside = [...box.querySelectorAll(USABLE)].filter(isInUse);
+    // One by one from that place on, and back from it only then: to ask each of hundreds would have the browser lay all of a long page out.
+    const fit = [...inside.slice(before), ...inside.slice(0, before).reverse()].find(isFit);
     if (fit) return fit;
     if (box.matches('main')) break;
   }

@@ -24,7 +24,7 @@ import { Box, type DrawnSide, type DrawnSides } from '../../pictures/Box.tsx';
 import { outlineOf } from '../../pictures/outline.ts';
 import type { Edit, Survey, SurveyRecord } from '../../domain/survey.ts';
 import type { OpenSurvey } from '../../store/live.ts';
-import { saveEdits } from '../../store/surveys.ts';
+import { changeRecord, saveEdits } from '../../store/surveys.ts';
 import { Page } from '../../ui/Page.tsx';
 import { bring } from '../../ui/reach.ts';
 import { go, recordLink, stageLink } from '../../ui/router.ts';
@@ -98,7 +98,7 @@ export function RoomScreen({ open, record: room, query }: RecordScreenProps) {
   });
   // By what is stored: two sizes may be typed faster than one is drawn.
   const saveSize = (size: Values) =>
-    saveEdits(survey.id, (present) => [resize(present.find('room', room.id) ?? room, size)]);
+    changeRecord(survey.id, 'room', room.id, (present) => resize({ ...room, values: present }, size).values);
   return (
     <Page
       title={name || 'Room'}

@@ -25,7 +25,7 @@ export function PhotoScreen({ open, record, query }: RecordScreenProps) {
   const [isFull, setFull] = useState(false);
   const [isMarking, setMarking] = useState(false);
   const state = photoState(record, open.photos, open.row.photos_at_office);
-  const owner = ownerOf(open, record);
+  const owner = ownerOf(survey, record);
   // Marks have no field of their own on this page, nor has the picture: their contests stand here.
   const contest = open.row.contested.find(
     (item) =>

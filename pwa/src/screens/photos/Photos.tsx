@@ -9,12 +9,13 @@ import {
   type WantedPhoto,
 } from '../../domain/photos.ts';
 import { fieldOf, model } from '../../domain/model.ts';
-import type { SurveyRecord } from '../../domain/survey.ts';
+import type { Survey, SurveyRecord } from '../../domain/survey.ts';
 import { recordWords } from '../../forms/names.ts';
 import type { OpenSurvey } from '../../store/live.ts';
 import { syncState } from '../../sync/loop.ts';
 import { isFullForPhotos, PHOTOS_FULL } from '../../sync/photos.ts';
 import { Notice } from '../../ui/Notice.tsx';
+import { leaveRow, returnToRow } from '../../ui/lists.ts';
 import { Page } from '../../ui/Page.tsx';
 import { recordLink, surveyLink } from '../../ui/router.ts';
 import { ProgressShape } from '../../ui/shapes.tsx';
@@ -30,12 +31,19 @@ export function likelyOwner(open: OpenSurvey, category: string): string | null {
   return found.length === 1 ? found[0]!.id : null;
 }
 
-export function ownerOf(open: OpenSurvey, photo: SurveyRecord): SurveyRecord | undefined {
+export function ownerOf(survey: Survey, photo: SurveyRecord): SurveyRecord | undefined {
   for (const kind of fieldOf('photo', 'of').refers_to ?? []) {
-    const found = open.survey.find(kind, photo.values['of']);
+    const found = survey.find(kind, photo.values['of']);
     if (found) return found;
   }
   return undefined;
+}
+
+/** What a photo belongs to, in words. */
+function belongs(survey: Survey, photo: SurveyRecord): string {
+  const owner = ownerOf(survey, photo);
+  if (!owner) return '';
+  return owner.kind === 'survey' ? 'of the house' : `of ${recordWords(survey, owner)}`;
 }
 
 /** One photo that the job wants: what it would spoil, and the camera for it. */
@@ -59,7 +67,7 @@ function Wanted({ open, item }: { open: OpenSurvey; item: WantedPhoto }) {
           </small>
         </span>
         {found[0] && (
-          <a class="wanted-small" href={recordLink(survey.id, 'photo', found[0].id)}>
+          <a class="wanted-small" href={recordLink(survey.id, 'photo', found[0].id)} onClick={leaveRow}>
             <span class="hidden-words">See: {about}.</span>
             <Picture
               survey={survey.id}
@@ -111,6 +119,7 @@ function Wishes({ open, wishes }: { open: OpenSurvey; wishes: readonly WantedPho
 const sentence = (words: string): string => `${words[0]!.toUpperCase()}${words.slice(1)}`;
 
 export function PhotosScreen({ open }: StageScreenProps) {
+  useEffect(returnToRow, []);
   const { survey } = open;
   const stage = model.stages.find((item) => item.name === 'photos')!;
   const everything = wantedPhotos(survey);
@@ -127,11 +136,6 @@ export function PhotosScreen({ open }: StageScreenProps) {
   const sent = sentWords(open.photos, syncState.value.isBusy);
   const [isFull, setFull] = useState(false);
   useEffect(() => void isFullForPhotos().then(setFull), [open.photos.length]);
-  const belongs = (photo: SurveyRecord): string => {
-    const owner = ownerOf(open, photo);
-    if (!owner) return '';
-    return owner.kind === 'survey' ? 'of the house' : `of ${recordWords(survey, owner)}`;
-  };
   return (
     <Page title={stage.label} over={survey.name()} back={surveyLink(survey.id)} backWords="the walk">
       {sent && (

@@ -13,24 +13,34 @@ import { Shelf } from '../../domain/shelf.ts';
 const MOST_STAMPS = 60;
 const stamps = new Shelf<string>(MOST_STAMPS, (url) => URL.revokeObjectURL(url));
 
+/** What waits to come near the screen. One watch is set on all of them: hundreds of their own would hold up every drawing. */
+const awaited = new Map<Element, () => void>();
+let watch: IntersectionObserver | undefined;
+
+function onceNear(element: Element, say: () => void): () => void {
+  watch ??= new IntersectionObserver(
+    (seen) => {
+      for (const { isIntersecting, target } of seen) if (isIntersecting) awaited.get(target)?.();
+    },
+    { rootMargin: '300px' },
+  );
+  awaited.set(element, say);
+  watch.observe(element);
+  return () => {
+    awaited.delete(element);
+    watch?.unobserve(element);
+  };
+}
+
 /** Tells once when an element comes near the screen. */
 function useNear(place: RefObject<HTMLElement | null>, isAsked: boolean): boolean {
   const [isNear, setNear] = useState(!isAsked);
   useEffect(() => {
     const element = place.current;
-    if (isNear || !element) return;
-    if (!('IntersectionObserver' in globalThis)) {
-      setNear(true);
-      return;
-    }
-    const watch = new IntersectionObserver(
-      (seen) => {
-        if (seen.some((item) => item.isIntersecting)) setNear(true);
-      },
-      { rootMargin: '300px' },
-    );
-    watch.observe(element);
-    return () => watch.disconnect();
+    if (isNear || !element) return undefined;
+    if ('IntersectionObserver' in globalThis) return onceNear(element, () => setNear(true));
+    setNear(true);
+    return undefined;
   }, [isNear]);
   return isNear;
 }
