@@ -32,8 +32,8 @@ MOST = {
     "hot_water": (1.3, 0.6, 0.5),
     "base": (2.0, 1.0, 0.4),
     # Unfolded they were 3.8 and 3.6 screens.
-    "cable_run": (1.75, 1.0, 0.6),
-    "pipe_run": (1.8, 1.0, 0.6),
+    "cable_run": (1.8, 0.95, 0.6),
+    "pipe_run": (1.9, 0.95, 0.6),
 }
 #: The runs that the job needs wait by what they are for: of cables the bus, which is asked the most.
 RUNS = {"cable_run": "Bus cable to the outdoor unit", "pipe_run": "Outdoor unit to the house"}
@@ -199,12 +199,11 @@ def test_a_run_asks_all_that_is_asked_of_it(page: Page, server: Server, kind: st
         folded.first.click()
         expect(folded).to_have_count(left)
     purpose = "bus" if kind == "cable_run" else "primary"
+    # What hangs on another answer than what it is for is not asked of a new one.
     asked = {
         spec.name
         for spec in KINDS[kind].fields
-        if spec.answered != AT_OFFICE
-        and all(purpose in wanted for one, wanted in (spec.when or {}).items() if one == "purpose")
-        and not set(spec.when or {}) - {"purpose"}
+        if spec.answered != AT_OFFICE and all(one == "purpose" and purpose in wanted for one, wanted in spec.when)
     }
     assert set(page.evaluate(_LENGTHS)["asked"]) == asked
 
