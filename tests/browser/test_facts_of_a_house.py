@@ -198,14 +198,15 @@ def enter_household(thumb: Thumb) -> None:
     page.locator('a.row[href*="/record/supply/"]').click()
     expect(field(page, "main_fuse_a")).to_be_visible()
     thumb.form("supply")
-    thumb.asked(page, next(spec for spec in KINDS["supply"].fields if spec.name == "loads"))
+    loads = next(spec for spec in KINDS["supply"].fields if spec.name == "loads")
+    kinds = {item.value: item.label for row in loads.rows for item in row.choices or () if row.name == "kind"}
+    thumb.asked(page, loads)
     for number in ("1", "2"):
         thumb.tap("Add a row")
-        row = field(page, "loads").locator(".rows-item").nth(int(number) - 1)
-        row.locator("select").first.select_option(value=thumb.said("supply", f"loads {number} kind"))
-        row.locator("input").first.click()
-        page.keyboard.type(thumb.said("supply", f"loads {number} current_a"))
-        page.keyboard.press("Tab")
+        thumb.tap(
+            kinds[thumb.said("supply", f"loads {number} kind")], field(page, "loads").get_by_role("group", name="What")
+        )
+        thumb.type(thumb.said("supply", f"loads {number} current_a"))
     thumb.back()
     thumb.back()
 
@@ -449,7 +450,6 @@ def enter_routes(thumb: Thumb) -> None:
         ("pipe: discharge", "Add another pipe run"),
     ):
         page.get_by_role("button", name=re.compile(f"^{words}")).click()
-        expect(field(page, "stretches")).to_be_visible()
         kind = FORMS[record.partition(":")[0]]
         if words.startswith("Add"):
             thumb.answer(page, Fact("routes", record, "purpose", record.partition(": ")[2]))
@@ -463,6 +463,7 @@ def stretches(thumb: Thumb, record: str, kind: str) -> None:
     """Walk along a route: a place by a tap, its length by a number."""
     page = thumb.page
     spec = next(item for item in KINDS[kind].fields if item.name == "stretches")
+    thumb.asked(page, spec)
     places = {item.value: item.label for row in spec.rows or () if row.name == "place" for item in row.choices or ()}
     number = 1
     while any(fact.record == record and fact.field == f"stretches {number} place" for fact in facts()):

@@ -19,7 +19,7 @@ from tests.support.server import Server
 pytestmark = pytest.mark.without_engine
 
 PHONE = {"width": 390, "height": 844}
-GROUPS = ["who", "house", "draughts", "place", "now"]
+GROUPS = ["who", "house", "draughts", "place", "now", "visit"]
 #: All that is needed of a household, by group.
 NEEDED = {
     "who": {
@@ -32,6 +32,8 @@ NEEDED = {
     "place": {"design_location": "Leeming"},
     "draughts": {"sheltered_sides": "1"},
     "now": {"present_use_kwh": "14000"},
+    # Known since the survey was begun.
+    "visit": {},
 }
 #: Puts an answer that the office refused into the phone's store.
 _REFUSE = """([survey, record, field, value]) => new Promise((done, failed) => {
@@ -130,24 +132,25 @@ def test_one_group_is_open_and_next_goes_on_to_the_one_after_it(page: Page) -> N
         ("house", "draughts", "ventilation_age"),
         ("draughts", "place", "nation"),
         ("place", "now", "present_fuel"),
+        ("now", "visit", "visit_date"),
     ):
         next_of(page, here).click()
         expect_open(page, there)
         # On the question itself, or in its line; and in view without a touch.
         expect(page.locator(f"#field-{first}:focus, #field-{first} :focus")).to_have_count(1)
         thumb.sees(page.locator(f"#field-{first} .field-label"))
-        if there != "now":
+        if there not in ("now", "visit"):
             assert below_the_bar(page, there)
-    expect(next_of(page, "now")).to_have_count(0)
+    expect(next_of(page, "visit")).to_have_count(0)
     # By its head one opens without another closing, and nothing moves under the thumb.
     head(page, "house").scroll_into_view_if_needed()
     before = head(page, "house").bounding_box()
     head(page, "house").click()
-    expect_open(page, "house", "now")
+    expect_open(page, "house", "visit")
     assert head(page, "house").bounding_box() == before
     assert head(page, "house").evaluate("(one) => one.closest('.fold-head').offsetHeight") >= 48
     head(page, "house").click()
-    expect_open(page, "now")
+    expect_open(page, "visit")
     assert not violations(page)
 
 
@@ -171,7 +174,7 @@ def test_what_is_not_understood_holds_its_group_open_also_after_a_restart(page: 
     expect(field(page, "altitude_m").get_by_text("Not saved:")).to_be_visible()
     expect(field(page, "altitude_m")).to_be_focused()
     next_of(page, "place").click()
-    expect(field(page, "present_fuel").locator("select")).to_be_focused()
+    expect(field(page, "present_fuel")).to_be_focused()
     expect(field(page, "altitude_m").locator("input")).to_have_value("high")
     # Its head does not fold it either.
     head(page, "place").click()
@@ -287,6 +290,69 @@ def test_an_answer_of_the_offices_that_is_not_stored_is_not_behind_its_tap(page:
     arrive(page)
     expect(way).to_have_attribute("aria-expanded", "true")
     expect(line.locator("input")).to_have_value("cold")
+
+
+def to_bus_cable(page: Page) -> None:
+    page.goto(f"{page.url.split('/record/')[0]}/stage/routes")
+    page.get_by_role("button", name=re.compile("^Bus cable to the outdoor unit")).click()
+    expect(head(page, "route")).to_have_attribute("aria-expanded", "true")
+
+
+def walk_on(page: Page, place: str, length: str) -> Locator:
+    """Tap a place of a run and type how long it runs there, and stay in the line."""
+    page.get_by_role("group", name="Next stretch").get_by_role("button", name=place, exact=True).click()
+    line = page.get_by_label(re.compile(f"^{place}, length"))
+    expect(line).to_be_focused()
+    page.keyboard.type(length)
+    return line
+
+
+def test_a_run_opens_with_its_route_and_leads_on_from_there(page: Page) -> None:
+    to_bus_cable(page)
+    open_heads = page.locator(".fold-head button[aria-expanded=true]")
+    expect(open_heads).to_have_text(["Route"])
+    expect(group(page, "what").locator(".fold-said")).to_have_text("Bus cable to the outdoor unit")
+    # What stands in the line is stored when it is left, by the next place as well, and by 'Next'.
+    walk_on(page, "Outdoors", "5")
+    walk_on(page, "Buried", "2.5")
+    expect(page.get_by_role("heading", name="Route 5 m")).to_be_visible()
+    next_of(page, "route").click()
+    expect(open_heads).to_have_text(["Who runs it"])
+    expect(group(page, "route").locator(".fold-said")).to_contain_text("Outdoors 5 m; Buried 2.5 m")
+    expect(page.get_by_role("heading", name="Route 7.5 m")).to_be_visible()
+    expect(page.get_by_role("img", name="Route: Outdoors 5 m, then Buried 2.5 m")).to_be_visible()
+    assert not violations(page)
+
+
+def test_a_stretch_that_is_not_stored_holds_the_route_open_also_after_a_restart(page: Page) -> None:
+    to_bus_cable(page)
+    line = walk_on(page, "Outdoors", "far")
+    head(page, "route").click()
+    expect(page.get_by_text("Not saved: 'far' is not a number")).to_be_visible()
+    expect(head(page, "route")).to_have_attribute("aria-expanded", "true")
+    # A tap on its own place takes it out of sight as little, nor does one on another.
+    page.get_by_role("group", name="Next stretch").get_by_role("button", name="Outdoors").click()
+    expect(line).to_have_value("far")
+    walk_on(page, "Buried", "2")
+    page.keyboard.press("Enter")
+    expect(page.get_by_role("heading", name="Route 2 m")).to_be_visible()
+    expect(line).to_have_value("far")
+    page.goto(page.url.split("?")[0])
+    page.reload()
+    expect(line).to_have_value("far")
+    expect(page.get_by_text("Not saved: 'far' is not a number")).to_be_visible()
+    line.fill("4")
+    head(page, "route").click()
+    expect(head(page, "route")).to_have_attribute("aria-expanded", "false")
+    expect(page.get_by_role("heading", name="Route 6 m")).to_be_visible()
+
+
+def test_an_end_of_a_run_that_an_address_asks_for_has_the_cursor(page: Page) -> None:
+    to_bus_cable(page)
+    head(page, "route").click()
+    expect(page.locator(".fold-head button[aria-expanded=true]")).to_have_count(0)
+    page.goto(f"{page.url.split('?')[0]}?field=end")
+    expect(field(page, "end").locator("input")).to_be_focused()
 
 
 def test_a_laptop_has_room_for_all_groups(phone: Chromium, server: Server) -> None:

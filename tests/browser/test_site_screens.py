@@ -10,7 +10,7 @@ from playwright.sync_api import Locator, Page, expect
 
 from tests.browser.ask import got
 from tests.browser.axe import violations
-from tests.browser.hand import answer, back, go_to, picture, sign_in, unfold
+from tests.browser.hand import answer, back, field, go_to, picture, sign_in, unfold
 from tests.browser.keyboard import too_small
 from tests.support.chromium import Chromium
 from tests.support.server import Server
@@ -120,12 +120,12 @@ TYPE_TAP_TYPE = """async ([first, place, second]) => {
 
 #: Keeps with Enter what stands in both fields for a stretch.
 BOTH_AT_ONCE = """() => {
-  for (const input of document.querySelectorAll('#walk-on, [id^=line-]')) input.dispatchEvent(new KeyboardEvent('keydown', { key: 'Enter', bubbles: true }));
+  for (const input of document.querySelectorAll('.walk-on input, [id^=line-]')) input.dispatchEvent(new KeyboardEvent('keydown', { key: 'Enter', bubbles: true }));
 }"""
 
 #: Keeps a stretch with Enter and taps the next place before anything of it can be stored: both in one turn of the page.
 NEXT_AT_ONCE = """(next) => {
-  document.querySelector('#walk-on').dispatchEvent(new KeyboardEvent('keydown', { key: 'Enter', bubbles: true }));
+  document.querySelector('.walk-on input').dispatchEvent(new KeyboardEvent('keydown', { key: 'Enter', bubbles: true }));
   [...document.querySelectorAll('.walk-on .choice')].find((one) => one.textContent === next).click();
 }"""
 
@@ -289,7 +289,7 @@ def test_the_cables_of_the_job_wait_for_a_route_and_a_name(page: Page) -> None:
     page.get_by_label("All in one line").fill("loft 0.75")
     page.evaluate(BOTH_AT_ONCE)
     expect(page.get_by_role("heading", name="Route 21 m")).to_be_visible()
-    page.get_by_role("button", name="Nobody yet").click()
+    unfold(page, "run_by").get_by_role("button", name="Nobody yet").click()
     expect(page.locator(".notice").get_by_text("nobody runs it.")).to_be_visible()
     back(page)
     expect(waiting).to_have_count(2)
@@ -312,7 +312,7 @@ def test_the_next_place_stays_open_when_it_was_tapped_while_a_stretch_was_stored
     page.evaluate(NEXT_AT_ONCE, "Buried")
     # Stored and said so, which is when the place that it lies in would be shut.
     expect(page.get_by_role("heading", name="Route 5 m")).to_be_visible()
-    expect(page.locator(".walk-on .field-saved")).to_be_visible()
+    expect(field(page, "stretches").get_by_text("Saved on this phone")).to_be_visible()
     expect(page.get_by_label(re.compile("^Buried, length"))).to_be_visible()
     page.get_by_label(re.compile("^Buried, length")).fill("2")
     page.get_by_role("button", name="Add stretch").click()

@@ -10,7 +10,7 @@ import pytest
 from PIL import Image
 from playwright.sync_api import Page, expect
 
-from tests.browser.hand import answer, picture, sign_in
+from tests.browser.hand import answer, picture, sign_in, unfold
 from tests.browser.held import held, is_level, records_of, view_of
 from tests.conftest import NewBrowser
 from tests.support.chromium import Chromium, Screen
@@ -162,8 +162,8 @@ def blocked_and_picked_at_the_office(page: Page, server: Server, survey: str) ->
 def all_see_the_same(one: Page, two: Page, server: Server, survey: str, pipe: str, room: str) -> None:
     for page in (one, two):
         go(page, server, survey, f"record/pipe_run/{pipe}")
-        expect(page.locator("#field-start input")).to_have_value("Under the window")
-        expect(page.locator("#field-end input")).to_have_value("Airing cupboard")
+        expect(unfold(page, "start").locator("input")).to_have_value("Under the window")
+        expect(unfold(page, "end").locator("input")).to_have_value("Airing cupboard")
         go(page, server, survey, "stage/rooms")
         expect(page.get_by_role("link", name=re.compile("Snug"))).to_be_visible()
         go(page, server, survey, f"record/room/{room}")

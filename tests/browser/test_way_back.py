@@ -1,4 +1,4 @@
-"""The arrow leads back to where one came from: to the place that names a unit, to the record whose history was looked at."""
+"""The arrow leads back to where one came from: to the place that names a unit, to the record whose history was looked at, to a row of the results."""
 
 from __future__ import annotations
 
@@ -62,3 +62,21 @@ def test_a_history_that_is_narrowed_still_leads_to_the_record(phone: Chromium, s
     expect(page.get_by_label("Of what")).not_to_have_value("")
     back(page)
     expect(page.get_by_role("heading", level=1, name="Electricity supply")).to_be_visible()
+
+
+def test_from_a_finding_of_the_results_to_its_row_where_it_was_left(phone: Chromium, server: Server) -> None:
+    phone.start(viewport={"width": 390, "height": 844})
+    page = phone.page()
+    survey = open_demo_house(page, server.url)
+    page.goto(f"{server.url}/#/survey/{survey}/results")
+    # The last of them lies many screens down, in a part of the page that has its turn late.
+    row = page.locator("main .findings a.finding").last
+    row.scroll_into_view_if_needed()
+    scrolled = page.evaluate("() => document.scrollingElement.scrollTop")
+    assert scrolled > 844
+    target = row.get_attribute("href")
+    row.click()
+    expect(page.get_by_role("heading", level=1, name="Results")).to_have_count(0)
+    back(page)
+    expect(page.locator(f'main .findings a[href="{target}"]').last).to_be_focused()
+    assert page.evaluate("() => document.scrollingElement.scrollTop") == pytest.approx(scrolled, abs=2)

@@ -104,6 +104,7 @@ _COUNTED = (("counted", "Counted"), ("left_out", "Left out"))
         ("draughts", "Wind and draughts"),
         ("place", "Place and weather"),
         ("now", "Heating at present"),
+        ("visit", "The visit"),
         ("method", "How losses are worked out", AT_OFFICE),
     ),
     help="Ask these at the door or the kitchen table; the rest of the walk builds on them.",
@@ -119,12 +120,12 @@ class SurveyRecord(Record):
         "Email", group="who", max_length=254, is_email=True, needed_for=REPORT, help="The report is sent here."
     )
     contact_phone: str | None = text("Telephone", group="who", max_length=40)
-    visit_date: str | None = date("Date of the visit", group="who", needed_for=REPORT)
-    surveyor: str | None = text("Surveyor", group="who", max_length=120, needed_for=REPORT)
+    visit_date: str | None = date("Date of the visit", group="visit", needed_for=REPORT)
+    surveyor: str | None = text("Surveyor", group="visit", max_length=120, needed_for=REPORT)
     sizes_known_by: str | None = choice(
         "Sizes of rooms known by",
         SIZES_KNOWN_BY,
-        group="who",
+        group="visit",
     )
     access_notes: str | None = long_text(
         "Getting in", group="who", help="Parking, keys, dogs, low doors, steep stairs."

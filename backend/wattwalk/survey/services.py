@@ -292,7 +292,13 @@ class FittingRow:
     stage="routes",
     part=Part("routes", photo="pipe_route", in_options=True),
     title=("name", "purpose"),
-    groups=(("what", "What it is for"), ("route", "Route"), ("wrap", "Insulation"), ("limit", "What must not happen")),
+    # In the order of the walk: after the route what stops a job.
+    groups=(
+        ("what", "What it is for"),
+        ("route", "Route"),
+        ("limit", "What must not happen"),
+        ("pipe", "Pipe and insulation"),
+    ),
     help="A line of stretches, each a place and a length: outdoors 5, under floor 9, cupboard 2.",
 )
 class PipeRun(Record):
@@ -321,14 +327,14 @@ class PipeRun(Record):
     material: str | None = choice(
         "Pipe",
         PIPE_MATERIALS,
-        group="route",
+        group="pipe",
         needed_for=ROUTES,
         is_priced=True,
     )
     size_mm: float | None = number(
-        "Outside diameter", unit="mm", low=6, high=120, decimals=0, group="route", needed_for=ROUTES, is_priced=True
+        "Outside diameter", unit="mm", low=6, high=120, decimals=0, group="pipe", needed_for=ROUTES, is_priced=True
     )
-    fittings: list[Row] | None = rows("Fittings, flow and return together", FittingRow, group="route", max_rows=12)
+    fittings: list[Row] | None = rows("Fittings, flow and return together", FittingRow, group="pipe", max_rows=12)
     serves: str | None = choice(
         "Radiators that it feeds",
         (("house", "Of the whole house"), *((name, f"{label}: all of them") for name, label in STOREYS)),
@@ -343,7 +349,7 @@ class PipeRun(Record):
         low=0.1,
         high=100,
         decimals=2,
-        group="route",
+        group="pipe",
         help="Leave empty for the run from the unit: it carries the whole. A branch carries its rooms.",
         answered=AT_OFFICE,
     )
@@ -353,7 +359,7 @@ class PipeRun(Record):
         low=0,
         high=100,
         decimals=1,
-        group="route",
+        group="pipe",
         help="Radiator with its valves, manifold, or coil, at this flow.",
         answered=AT_OFFICE,
     )
@@ -365,10 +371,10 @@ class PipeRun(Record):
             ("mineral", "Mineral wool"),
             ("none", "None"),
         ),
-        group="wrap",
+        group="pipe",
     )
-    insulation_mm: float | None = number("Insulation wall", unit="mm", low=0, high=120, decimals=0, group="wrap")
-    uv_proof: bool | None = yes_no("UV-proof cover outdoors", group="wrap")
+    insulation_mm: float | None = number("Insulation wall", unit="mm", low=0, high=120, decimals=0, group="pipe")
+    uv_proof: bool | None = yes_no("UV-proof cover outdoors", group="pipe")
     constraint: str | None = choice(
         "Constraint",
         (
@@ -404,10 +410,10 @@ class PipeRun(Record):
     title=("purpose", "name"),
     groups=(
         ("what", "What it is for"),
-        ("cable", "Cable"),
         ("route", "Route"),
-        ("mains", "Beside mains"),
         ("who", "Who runs it"),
+        ("cable", "Cable"),
+        ("mains", "Beside mains"),
     ),
     help="The cables the job needs are there already, waiting for a route and a name.",
 )
@@ -442,7 +448,7 @@ class CableRun(Record):
             ("insulation", "In insulation"),
             ("void", "In a floor or wall void"),
         ),
-        group="route",
+        group="cable",
     )
     cable_type: str | None = choice(
         "Cable",
@@ -481,7 +487,7 @@ class CableRun(Record):
         "Loaded circuits lying together, with this one",
         low=1,
         high=20,
-        group="route",
+        group="cable",
         when={"purpose": ("supply", "immersion")},
         answered=AT_OFFICE,
     )

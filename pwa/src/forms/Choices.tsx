@@ -4,8 +4,9 @@ import { type Choice, kindOf } from '../domain/model.ts';
 import type { InputProps } from './field_props.ts';
 import { recordWords } from './names.ts';
 
-/** More choices than these are a list that opens. */
-const OTHER = 6;
+/** More choices than these are a list that opens; those with a hint below their words take more room each. */
+const MOST = 7;
+const MOST_WITH_HINTS = 6;
 /** Words longer than this take the width that they need. */
 const LONG = 15;
 
@@ -18,7 +19,8 @@ const widthOf = (choices: readonly Choice[]): string =>
       : '';
 
 /** Whether a choice stands in a list that opens, and not as buttons. */
-export const isListed = (choices: readonly Choice[]): boolean => choices.length > OTHER;
+export const isListed = (choices: readonly Choice[]): boolean =>
+  choices.length > (choices.some((item) => item.hint) ? MOST_WITH_HINTS : MOST);
 
 export function ChoiceInput({ field, value, choices: narrower, id, describedBy, pick, folds }: InputProps) {
   const [isUnfolded, setUnfolded] = useState(false);

@@ -147,6 +147,7 @@ function Head({ asking, group, isOpen, onTap }: HeadProps) {
         >
           {group.label}
         </button>
+        {group.beside && <span> {group.beside}</span>}
       </h2>
       <p class="fold-said" id={said}>
         {missing > 0 && (

@@ -40,6 +40,8 @@ export interface RecordFormProps {
   folds?: boolean;
   /** What stands in a group beside its questions. */
   within?: (group: string, questions: ComponentChildren) => ComponentChildren;
+  /** What its head says of a group that folds, beside its name and whether it is open or not. */
+  beside?: (group: string) => string;
 }
 
 /** Whether there is a record that a reference could name. */
@@ -67,7 +69,7 @@ function askedOf(props: RecordFormProps): FieldSpec[] {
 }
 
 export function RecordForm(props: RecordFormProps) {
-  const { open, record, focus, choicesFor, onSave, isPlain, within } = props;
+  const { open, record, focus, choicesFor, onSave, isPlain, within, beside } = props;
   const asked = askedOf(props);
   const groups = kindOf(record.kind)
     .groups.map((group) => ({ ...group, fields: asked.filter((field) => field.group === group.name) }))
@@ -89,7 +91,16 @@ export function RecordForm(props: RecordFormProps) {
   };
   // By what the form may ask at all: an answer that brings a second group along changes nothing of the first.
   if (props.folds && new Set(fieldsOf(props).map((field) => field.group)).size > 1)
-    return <Folds key={record.id} open={open} record={record} groups={groups} focus={focus} draw={draw} />;
+    return (
+      <Folds
+        key={record.id}
+        open={open}
+        record={record}
+        groups={groups.map((group) => ({ ...group, beside: beside?.(group.name) }))}
+        focus={focus}
+        draw={draw}
+      />
+    );
   return (
     <>
       {groups.map((group) => (

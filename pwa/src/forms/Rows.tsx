@@ -2,11 +2,12 @@
 import { useEffect, useRef, useState } from 'preact/hooks';
 import { rowWords } from '../domain/check.ts';
 import type { Field, Row, Value } from '../domain/model.ts';
-import { readStretches } from '../domain/parse.ts';
 import { hasDraft } from './drafts.ts';
 import { asTyped, readTyped } from './typed.ts';
 import { onward } from '../ui/onward.ts';
+import { bring } from '../ui/reach.ts';
 import { useLine } from './line.ts';
+import { Stretches } from './Stretches.tsx';
 
 export interface RowsProps {
   field: Field;
@@ -31,6 +32,7 @@ export function RowsEditor({ field, value, path, change, unsay, isFocused }: Row
     const typed = value.findIndex((_row, place) => hasDraft(`${path}/${place}`));
     return typed < 0 ? null : typed;
   });
+  const [fresh, setFresh] = useState<number | null>(null);
   const box = useRef<HTMLDivElement>(null);
   useEffect(() => {
     if (!isFocused) return;
@@ -45,17 +47,28 @@ export function RowsEditor({ field, value, path, change, unsay, isFocused }: Row
     change((rows) =>
       rows.map((row, at) => (at === place - 1 ? (rows[place] ?? row) : at === place ? rows[place - 1]! : row)),
     );
-  const add = () => {
+  const add = (row: Row) => {
     let place = 0;
     void change((rows) => {
       place = rows.length;
-      return [...rows, {}];
-    }).then((isDone) => isDone && setOpened(place));
+      return [...rows, row];
+    }).then((isDone) => {
+      if (!isDone) return;
+      setOpened(place);
+      setFresh(place);
+    });
   };
+  // A row was added to be typed.
+  useEffect(() => {
+    const line = fresh === null ? null : box.current?.querySelectorAll('.rows-item')[fresh]?.querySelector('input');
+    if (!line) return;
+    setFresh(null);
+    line.focus();
+  }, [fresh, value.length]);
   return (
     <div class="rows" ref={box}>
       {areStretches(field) && (
-        <StretchLine
+        <Stretches
           path={path}
           value={value}
           field={field}
@@ -115,12 +128,46 @@ export function RowsEditor({ field, value, path, change, unsay, isFocused }: Row
           </li>
         ))}
       </ol>
-      {!isFull && (
-        <button type="button" class="button" onClick={add}>
-          Add a row
-        </button>
-      )}
+      {/* Of stretches it is the third way to add one: for a place of which nobody has the length yet. */}
+      {!isFull && (!areStretches(field) || value.length > 0) && <AddRow field={field} add={add} />}
     </div>
+  );
+}
+
+/** A row more: of what it is by a tap where that is chosen, the rest is typed. */
+function AddRow({ field, add }: { field: Field; add: (row: Row) => void }) {
+  const [isAsking, setAsking] = useState(false);
+  const ways = useRef<HTMLDivElement>(null);
+  const first = field.rows?.[0];
+  const choices = first?.choices;
+  const begin = () => {
+    if (!choices) return add({});
+    setAsking(!isAsking);
+    if (!isAsking) bring(() => ways.current, { takesFocus: false });
+  };
+  return (
+    <>
+      <button type="button" class="button" aria-expanded={choices ? isAsking : undefined} onClick={begin}>
+        Add a row
+      </button>
+      {isAsking && first && (
+        <div class="choices choices-words" role="group" aria-label={first.label} ref={ways}>
+          {choices?.map((choice) => (
+            <button
+              key={choice.value}
+              type="button"
+              class="choice"
+              onClick={() => {
+                setAsking(false);
+                add({ [first.name]: choice.value });
+              }}
+            >
+              <span class="choice-words">{choice.label}</span>
+            </button>
+          ))}
+        </div>
+      )}
+    </>
   );
 }
 
@@ -198,63 +245,6 @@ function RowField({
         </datalist>
       )}
       {spec.help && <p class="field-notes">{spec.help}</p>}
-      <p class="field-problem" id={`${id}-problem`} role="alert">
-        {problem && <>Not saved: {problem}</>}
-      </p>
-    </div>
-  );
-}
-
-function StretchLine({
-  path,
-  value,
-  field,
-  save,
-  unsay,
-}: {
-  path: string;
-  value: Row[];
-  field: Field;
-  save: (more: Row[]) => Promise<boolean>;
-  unsay: () => void;
-}) {
-  const id = `line-${path.split('/').slice(-2).join('-')}`;
-  const line = useLine<Row[]>({
-    path: `${path}/line`,
-    read: (text) => {
-      if (text.trim() === '') return null;
-      const read = readStretches(text);
-      if (!read.ok) return read;
-      const room = (field.max_rows ?? 200) - value.length;
-      return read.value.length > room
-        ? { ok: false, why: `At most ${field.max_rows} stretches fit.` }
-        : { ok: true, value: read.value.map((item): Row => ({ ...item })) };
-    },
-    save,
-    onTypedOn: unsay,
-  });
-  const { problem } = line;
-  return (
-    <div class="field">
-      <label class="field-label" for={id}>
-        All in one line
-      </label>
-      <input
-        id={id}
-        class={problem ? 'input input-problem' : 'input'}
-        autocomplete="off"
-        placeholder="outdoors 5, under floor 9, cupboard 2"
-        value={line.text ?? ''}
-        aria-describedby={`${id}-problem`}
-        onInput={(event) => {
-          line.type(event.currentTarget.value);
-          unsay();
-        }}
-        onBlur={() => void line.leave()}
-        onKeyDown={(event) => {
-          if (event.key === 'Enter') void line.leave();
-        }}
-      />
       <p class="field-problem" id={`${id}-problem`} role="alert">
         {problem && <>Not saved: {problem}</>}
       </p>

@@ -18,6 +18,8 @@ export interface AskedGroup {
   name: string;
   label: string;
   fields: Field[];
+  /** Said in its head beside its name, folded or not. */
+  beside?: string | undefined;
 }
 
 /** What a form is about, as far as this hangs on it. */
