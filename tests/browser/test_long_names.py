@@ -102,7 +102,8 @@ def test_no_page_is_wider_than_its_screen_for_a_long_name(laptop: Chromium, serv
     article = name_at_length(page, server, survey)
     here = f"#/survey/{survey}"
     office = [f"{here}/office/{part}" for part in ("price", "options", "history")]
-    for address in (*office, "#/office/firm", f"#/survey/{BOOK}/office/history", article):
+    figures = (f"{here}/results", f"{here}/office", f"{here}/stage/rooms", f"{here}/working/house")
+    for address in (*office, *figures, "#/office/firm", f"#/survey/{BOOK}/office/history", article):
         page.set_viewport_size(NARROW)
         open_screen(page, server.url, address)
         assert page.evaluate(_TOO_WIDE) == [], f"{address} at 320 px"

@@ -1,4 +1,5 @@
 /** The unit, the hot water and the running cost: what was worked out, for the office's pages and the phone's results. */
+import { Sideways } from '../../pictures/letters.tsx';
 import { heldTogether } from '../../domain/check.ts';
 import { FIT_WORDS, UNIT_WORDS } from '../../generated/answers.ts';
 import type { ComponentChildren } from 'preact';
@@ -257,32 +258,34 @@ export function WaterSheet({ water, heading: Title = 'h3' }: { water: HotWaterRe
   return (
     <section class="sheet plant" aria-label="Hot water worked out">
       <Title>Hot water</Title>
-      <table>
-        <thead>
-          <tr>
-            <th scope="col">A day, three ways of counting</th>
-            <th class="number" scope="col">
-              Litres
-            </th>
-            <th class="number" scope="col">
-              Heat
-            </th>
-          </tr>
-        </thead>
-        <tbody>
-          {water.needs.map((need) => (
-            <tr key={need.method}>
-              <td>
-                {need.is_used ? <b>{need.label} (used)</b> : need.label}
-                <br />
-                <small>{heldTogether(need.words)}</small>
-              </td>
-              <td class="number">{need.litres_low === null ? '–' : span(need.litres_low, need.litres_high)}</td>
-              <td class="number">{amount(need.heat_kwh_day, 1, 'kWh')}</td>
+      <Sideways words="The hot water of a day">
+        <table>
+          <thead>
+            <tr>
+              <th scope="col">A day, three ways of counting</th>
+              <th class="number" scope="col">
+                Litres
+              </th>
+              <th class="number" scope="col">
+                Heat
+              </th>
             </tr>
-          ))}
-        </tbody>
-      </table>
+          </thead>
+          <tbody>
+            {water.needs.map((need) => (
+              <tr key={need.method}>
+                <td>
+                  {need.is_used ? <b>{need.label} (used)</b> : need.label}
+                  <br />
+                  <small>{heldTogether(need.words)}</small>
+                </td>
+                <td class="number">{need.litres_low === null ? '–' : span(need.litres_low, need.litres_high)}</td>
+                <td class="number">{amount(need.heat_kwh_day, 1, 'kWh')}</td>
+              </tr>
+            ))}
+          </tbody>
+        </table>
+      </Sideways>
       <Facts
         rows={[
           [
@@ -403,32 +406,34 @@ export function CostSheet({
         words="A year's running cost of the present heating and of the heat pump, from the lowest to the highest to be expected; the table below holds the same figures."
       />
       {cost.lines.length > 0 && (
-        <table>
-          <thead>
-            <tr>
-              <th scope="col">Heating</th>
-              <th class="number" scope="col">
-                Energy
-              </th>
-              <th class="number" scope="col">
-                Cost
-              </th>
-            </tr>
-          </thead>
-          <tbody>
-            {cost.lines.map((line) => (
-              <tr key={line.key}>
-                <td>
-                  {line.name}
-                  <br />
-                  <small>{heldTogether(line.words)}</small>
-                </td>
-                <td class="number">{span(line.energy_low_kwh, line.energy_high_kwh, 0, 'kWh')}</td>
-                <td class="number">{poundsSpan(line.pounds_low, line.pounds_high)}</td>
+        <Sideways words="Running cost of a year">
+          <table>
+            <thead>
+              <tr>
+                <th scope="col">Heating</th>
+                <th class="number" scope="col">
+                  Energy
+                </th>
+                <th class="number" scope="col">
+                  Cost
+                </th>
               </tr>
-            ))}
-          </tbody>
-        </table>
+            </thead>
+            <tbody>
+              {cost.lines.map((line) => (
+                <tr key={line.key}>
+                  <td>
+                    {line.name}
+                    <br />
+                    <small>{heldTogether(line.words)}</small>
+                  </td>
+                  <td class="number">{span(line.energy_low_kwh, line.energy_high_kwh, 0, 'kWh')}</td>
+                  <td class="number">{poundsSpan(line.pounds_low, line.pounds_high)}</td>
+                </tr>
+              ))}
+            </tbody>
+          </table>
+        </Sideways>
       )}
       <Facts
         rows={[
@@ -458,30 +463,32 @@ export function CostSheet({
         ]}
       />
       {carbon.length > 0 && (
-        <table>
-          <thead>
-            <tr>
-              <th scope="col">Carbon dioxide</th>
-              {cost.lines.map((line) => (
-                <th key={line.key} class="number" scope="col">
-                  {line.name}
-                </th>
-              ))}
-            </tr>
-          </thead>
-          <tbody>
-            {carbon.map((row) => (
-              <tr key={row.set}>
-                <td>By the factors of {FACTOR_WORDS[row.set]}</td>
-                {row.kg.map((kg, place) => (
-                  <td key={place} class="number">
-                    {kg}
-                  </td>
+        <Sideways words="Carbon dioxide of a year">
+          <table>
+            <thead>
+              <tr>
+                <th scope="col">Carbon dioxide</th>
+                {cost.lines.map((line) => (
+                  <th key={line.key} class="number" scope="col">
+                    {line.name}
+                  </th>
                 ))}
               </tr>
-            ))}
-          </tbody>
-        </table>
+            </thead>
+            <tbody>
+              {carbon.map((row) => (
+                <tr key={row.set}>
+                  <td>By the factors of {FACTOR_WORDS[row.set]}</td>
+                  {row.kg.map((kg, place) => (
+                    <td key={place} class="number">
+                      {kg}
+                    </td>
+                  ))}
+                </tr>
+              ))}
+            </tbody>
+          </table>
+        </Sideways>
       )}
       {missingWords(cost.missing)}
       {cost.words.map((words) => (

@@ -1,4 +1,5 @@
 /** What came of it: the house's loss, the lowest flow temperature and the room that sets it, drawings, findings. */
+import { Sideways } from '../../pictures/letters.tsx';
 import { VERDICT_WORDS } from '../../generated/answers.ts';
 import { celsius, kilowatts, lowestCelsius, rangesOf, watts, workedOutWords } from '../../domain/assessment.ts';
 import { NBSP, heldTogether, plainNumber } from '../../domain/check.ts';
@@ -122,32 +123,34 @@ export function ResultsScreen({ open }: { open: OpenSurvey }) {
           words="Loss of each room against what its emitters give; the same figures stand in the table below."
         />
         <section class="sheet" aria-label="Rooms">
-          <table>
-            <thead>
-              <tr>
-                <th>Room</th>
-                <th class="number">Loses</th>
-                <th class="number">Emitters give</th>
-              </tr>
-            </thead>
-            <tbody>
-              {rooms.map((room) => (
-                <tr key={room.id}>
-                  <td class="room-cell">
-                    <a class="more" href={surveyLink(survey.id, 'working', 'room', room.id)}>
-                      {room.name}
-                    </a>
-                    <span class="verdict">
-                      <VerdictShape verdict={room.verdict} /> {VERDICT_WORDS[room.verdict]}
-                    </span>{' '}
-                    <SoFar words={room.so_far} />
-                  </td>
-                  <td class="number">{watts(room.total_w)}</td>
-                  <td class="number">{watts(room.output_w)}</td>
+          <Sideways words="Rooms, what they lose and what their emitters give">
+            <table>
+              <thead>
+                <tr>
+                  <th>Room</th>
+                  <th class="number">Loses</th>
+                  <th class="number">Emitters give</th>
                 </tr>
-              ))}
-            </tbody>
-          </table>
+              </thead>
+              <tbody>
+                {rooms.map((room) => (
+                  <tr key={room.id}>
+                    <td class="room-cell">
+                      <a class="more" href={surveyLink(survey.id, 'working', 'room', room.id)}>
+                        {room.name}
+                      </a>
+                      <span class="verdict">
+                        <VerdictShape verdict={room.verdict} /> {VERDICT_WORDS[room.verdict]}
+                      </span>{' '}
+                      <SoFar words={room.so_far} />
+                    </td>
+                    <td class="number">{watts(room.total_w)}</td>
+                    <td class="number">{watts(room.output_w)}</td>
+                  </tr>
+                ))}
+              </tbody>
+            </table>
+          </Sideways>
         </section>
         {(assessment.parts ?? []).length > 0 && (
           <section class="sheet" aria-label="The parts of the house">

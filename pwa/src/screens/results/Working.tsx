@@ -1,4 +1,5 @@
 /** The working behind a figure: formula, numbers, source. */
+import { Sideways } from '../../pictures/letters.tsx';
 import {
   celsius,
   watts,
@@ -266,22 +267,24 @@ export function HouseWorking({ all }: { all: Assessment }) {
     <>
       <section class="sheet" aria-label="Where the heat goes">
         <h2>Where the heat goes</h2>
-        <table>
-          <tbody>
-            {rows.map(([words, value]) => (
-              <tr key={words}>
-                <td>{words}</td>
-                <td class="number">{watts(value)}</td>
+        <Sideways words="Where the heat goes">
+          <table>
+            <tbody>
+              {rows.map(([words, value]) => (
+                <tr key={words}>
+                  <td>{words}</td>
+                  <td class="number">{watts(value)}</td>
+                </tr>
+              ))}
+              <tr>
+                <th>In all</th>
+                <th class="number">
+                  {watts(building.total_w)} <SoFar words={building.so_far} />
+                </th>
               </tr>
-            ))}
-            <tr>
-              <th>In all</th>
-              <th class="number">
-                {watts(building.total_w)} <SoFar words={building.so_far} />
-              </th>
-            </tr>
-          </tbody>
-        </table>
+            </tbody>
+          </table>
+        </Sideways>
       </section>
       {climate && (
         <section class="sheet" aria-label="Design cold">
