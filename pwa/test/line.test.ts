@@ -41,6 +41,45 @@ test('what is typed while the answer before is being stored stays on the screen 
   expect(line.text).toBeNull();
 });
 
+test('who comes back while a line is being stored finds its draft, and does not store it a second time', async () => {
+  for (const [isTaken, stores] of [
+    [true, ['5']],
+    [false, ['5', '5']],
+  ] as const) {
+    const { saved, answers, line } = held();
+    line.type('5');
+    const first = line.leave();
+    const again = new Line(line.use, () => undefined);
+    expect(again.text).toBe('5');
+    const second = Promise.all([again.leave(), again.leave()]);
+    answers[0]!(isTaken);
+    await first;
+    await settle();
+    // What was not taken is theirs to store, once.
+    expect(saved).toEqual(stores);
+    answers[1]?.(true);
+    await second;
+    expect([again.text, draftOf(line.use.path)]).toEqual([null, undefined]);
+    // Nor when it leaves later, as a screen does.
+    await again.leave();
+    expect(saved).toEqual(stores);
+  }
+});
+
+test('a draft that is stored elsewhere leaves the line; what was typed here does not', async () => {
+  const { answers, line } = held();
+  line.type('5');
+  const first = line.leave();
+  const idle = new Line(line.use, () => undefined);
+  const typed = new Line(line.use, () => undefined);
+  typed.type('57');
+  answers[0]!(true);
+  await first;
+  idle.hearOfDrafts();
+  typed.hearOfDrafts();
+  expect([idle.text, typed.text]).toEqual([null, '57']);
+});
+
 test('typed on and not left yet, the newer text is neither wiped nor stored by itself', async () => {
   const { saved, answers, line } = held();
   line.type('Kit');

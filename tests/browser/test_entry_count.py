@@ -170,7 +170,7 @@ class Walk(Surveyor):
         self.type(size)
         width, height = size.split()
         expect(
-            sheet.get_by_text(re.compile(rf"1 × {what}, {float(width):g}\d* × {float(height):g}\d* m"))
+            sheet.get_by_text(re.compile(rf"1 × {what}, {float(width):g}\d* × {float(height):g}\d*\sm"))
         ).to_be_visible()
 
     def part(self, sheet: Locator, size: str) -> None:

@@ -113,7 +113,7 @@ def test_a_cylinder_is_tried_in_its_cupboard_without_signal(phone: Chromium, ser
     answer(page, "door_width_mm", "580")
     goes = trial.get_by_role("listitem")
     expect(goes).to_have_count(5, timeout=ENGINE_MS)
-    expect(goes.first).to_contain_text(re.compile("Goes in.*120 l, 475 mm across"))
+    expect(goes.first).to_contain_text(re.compile(r"Goes in.*120\sl, 475\smm across"))
     expect(goes.nth(4)).to_contain_text(re.compile("Goes in, tight.*210 l.*it comes in upright"))
     picture(page, "cupboard")
     trial.get_by_role("button", name="6 do not go in: why").click()
@@ -146,9 +146,9 @@ def test_a_side_shows_what_it_is_made_of_after_it_gave_way_and_another_is_one_ta
     choose(walls, "look", "Solid brick wall")
     choose(party, "look", "Wall to a neighbour")
     for slot in (walls, party):
-        expect(slot.locator(".u-value")).to_have_text(re.compile(r"^U \d\.\d\d W/m²K$"), timeout=ENGINE_MS)
+        expect(slot.locator(".u-value")).to_have_text(re.compile(r"^U \d\.\d\d\sW/m²K$"), timeout=ENGINE_MS)
     listed = page.get_by_role("region", name="Usual constructions", exact=True).get_by_role("listitem")
-    expect(listed.first).to_contain_text(re.compile(r"Solid brick wall.*U \d\.\d\d W/m²K"))
+    expect(listed.first).to_contain_text(re.compile(r"Solid brick wall.*U \d\.\d\d\sW/m²K"))
     back(page)
     go_to(page, "Rooms")
     page.get_by_role("button", name="New room").click()
@@ -158,7 +158,7 @@ def test_a_side_shows_what_it_is_made_of_after_it_gave_way_and_another_is_one_ta
     page.get_by_role("region", name="Front side").get_by_role("button", name="Neighbour", exact=True).click()
     said = page.get_by_role("group", name="Front side, as said")
     expect(said).to_contain_text(
-        re.compile(r"neighbour · Wall to a neighbour, solid brick U \d\.\d\d W/m²K"), timeout=ENGINE_MS
+        re.compile(r"neighbour · Wall to a neighbour, solid brick U \d\.\d\d\sW/m²K"), timeout=ENGINE_MS
     )
     chips = said.get_by_role("group", name="Construction")
     expect(chips.get_by_role("button")).to_have_count(2)

@@ -125,12 +125,12 @@ def test_valves_with_settings_come_in_as_a_list(laptop: Chromium, server: Server
     expect(valves.get_by_role("button", name="All valves with settings as CSV")).to_be_visible()
 
 
-def test_a_surveyor_reads_an_article_without_its_cost_price(phone: Chromium, own_server: Server) -> None:
-    add_surveyor(own_server)
+def test_a_surveyor_reads_an_article_without_its_cost_price(phone: Chromium, server: Server) -> None:
+    add_surveyor(server)
     phone.start()
     page = phone.page()
-    sign_in(page, own_server.url, "rowan@demo.example", "read-the-book-only")
-    open_firm(page, own_server).get_by_role("link", name=re.compile("^VESSEL-24")).click()
+    sign_in(page, server.url, "rowan@demo.example", "read-the-book-only")
+    open_firm(page, server).get_by_role("link", name=re.compile("^VESSEL-24")).click()
     main = page.get_by_role("main")
     expect(main).to_contain_text("The office keeps this. Here it can be read.")
     expect(field(page, "code").locator("input")).to_have_value("VESSEL-24")

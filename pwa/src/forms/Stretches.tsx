@@ -105,6 +105,12 @@ function StretchLength({ choice, field, isFull, path, save, unsay, stored }: Len
   useEffect(() => {
     if (line.text === null) box.current?.focus();
   }, []);
+  // A draft that the screen before was still storing when it went.
+  const wasTyped = useRef(line.text !== null);
+  useEffect(() => {
+    if (wasTyped.current && line.text === null && document.activeElement !== box.current) stored();
+    wasTyped.current = line.text !== null;
+  }, [line.text]);
   const isEmpty = () => !line.text?.trim();
   const leave = async () => {
     if (isEmpty()) return;

@@ -5,9 +5,10 @@
  * was typed, and it is stored next. A line is stored when it is left, when the screen goes away and when the app goes out of sight.
  * Between a write and the screen's hearing of it the answer before would stand there again, and be mixed with what is typed just then.
  */
+import { effect } from '@preact/signals';
 import { useEffect, useRef, useState } from 'preact/hooks';
 import type { Read } from '../domain/parse.ts';
-import { draftOf, keepDraft } from './drafts.ts';
+import { draftOf, hasDraft, keepDraft } from './drafts.ts';
 import { NOT_TAKEN } from './saving.tsx';
 
 export interface LineUse<T> {
@@ -25,9 +26,25 @@ export interface LineUse<T> {
   onProblem?: (why: string | null) => void;
 }
 
+/** Writes under way, by the path of their draft: who comes back to a screen meanwhile finds the draft, and is not to store it a second time. */
+const underWay = new Map<string, Promise<void>>();
+
+/** Say that a draft is being stored; what is returned says that it was, or was not taken. */
+function beginStoring(path: string): () => void {
+  let end: () => void = () => undefined;
+  const stored = new Promise<void>((done) => (end = done));
+  underWay.set(path, stored);
+  return () => {
+    if (underWay.get(path) === stored) underWay.delete(path);
+    end();
+  };
+}
+
 export class Line<T> {
   text: string | null;
   problem: string | null = null;
+  /** The text is a draft's, and nothing was typed here: once the draft is gone, somebody else has stored it. */
+  private isTakenOver: boolean;
   private isBusy = false;
   private isLeftAgain = false;
   /** What the screen last heard to be stored. */
@@ -40,6 +57,7 @@ export class Line<T> {
     private readonly changed: () => void,
   ) {
     this.text = draftOf(use.path) ?? null;
+    this.isTakenOver = this.text !== null;
     const read = this.text === null ? null : use.read(this.text);
     if (read && !read.ok) this.problem = read.why;
   }
@@ -51,7 +69,16 @@ export class Line<T> {
     return this.text ?? this.ahead?.shows ?? stored;
   }
 
+  /** Let go of a draft that is stored by now. */
+  hearOfDrafts(): void {
+    if (!this.isTakenOver || this.isBusy || draftOf(this.use.path) !== undefined) return;
+    this.isTakenOver = false;
+    this.text = null;
+    this.tell(null);
+  }
+
   type(text: string): void {
+    this.isTakenOver = false;
     this.text = text;
     // What was said of a text that could not be read is not said of one that can.
     if (this.problem !== null && this.use.read(text)?.ok !== false) this.tell(null);
@@ -72,6 +99,13 @@ export class Line<T> {
       return;
     }
     for (;;) {
+      const others = this.isTakenOver ? underWay.get(this.use.path) : undefined;
+      if (others) {
+        this.isBusy = true;
+        await others;
+        this.isBusy = false;
+      }
+      this.hearOfDrafts();
       const { text } = this;
       if (text === null) return;
       this.isLeftAgain = false;
@@ -82,13 +116,15 @@ export class Line<T> {
       if (read && !read.ok) return;
       this.isBusy = true;
       const over = this.heard;
+      const end = beginStoring(this.use.path);
       const isDone = read === null || (await this.use.save(read.value));
       this.isBusy = false;
+      if (isDone) keepDraft(this.use.path, null);
+      end();
       if (!isDone) {
         this.tell(NOT_TAKEN);
         return;
       }
-      keepDraft(this.use.path, null);
       if (this.text === text) {
         this.text = null;
         const shows = read?.ok ? this.use.show?.(read.value) : undefined;
@@ -121,7 +157,11 @@ export function useLine<T>(use: LineUse<T>): Line<T> {
       if (document.visibilityState === 'hidden') leave();
     };
     document.addEventListener('visibilitychange', leaveUnseen);
+    const endHearing = effect(() => {
+      if (!hasDraft(line.use.path)) line.hearOfDrafts();
+    });
     return () => {
+      endHearing();
       document.removeEventListener('visibilitychange', leaveUnseen);
       leave();
     };
