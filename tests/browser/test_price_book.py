@@ -31,6 +31,34 @@ def open_firm(page: Page, server: Server) -> Locator:
     return articles
 
 
+# The first of them: those that follow change the prices that it reads.
+def test_a_surveyor_reads_an_article_without_its_cost_price(phone: Chromium, server: Server) -> None:
+    add_surveyor(server)
+    phone.start()
+    page = phone.page()
+    sign_in(page, server.url, "rowan@demo.example", "read-the-book-only")
+    open_firm(page, server).get_by_role("link", name=re.compile("^VESSEL-24")).click()
+    main = page.get_by_role("main")
+    expect(main).to_contain_text("The office keeps this. Here it can be read.")
+    expect(field(page, "code").locator("input")).to_have_value("VESSEL-24")
+    expect(field(page, "words").locator("input, textarea")).to_have_value("Expansion vessel 24 l, with its valves")
+    expect(field(page, "sold_by").get_by_role("button", pressed=True)).to_have_text("each")
+    expect(field(page, "stands_for").locator("select")).to_have_value("vessel")
+    expect(field(page, "selling_price").locator("input")).to_have_value("148.00")
+    prices = page.get_by_role("table", name="Prices by day")
+    expect(prices).to_contain_text("£148.00, holds today")
+    # Nothing of it can be changed, and what it costs the firm is neither on the page nor on the phone.
+    expect(main.locator(":is(input, select, textarea, button):enabled")).to_have_count(0)
+    for name in ("cost_price", "supplier", "supplier_number"):
+        expect(field(page, name)).to_have_count(0)
+    expect(main).not_to_contain_text("Cost price")
+    expect(main).not_to_contain_text("81.00")
+    kept = {key: said for key, said in held(page, "book:firm").items() if key.startswith("article/")}
+    assert any(said.get("code") == "VESSEL-24" and said["selling_price"] == "148.00" for said in kept.values())
+    assert not any(name.startswith(("cost_price", "supplier")) for said in kept.values() for name in said)
+    look(page, "62-article-as-a-surveyor")
+
+
 def test_an_article_has_prices_by_day(laptop: Chromium, server: Server) -> None:
     laptop.start()
     page = laptop.page()
@@ -123,33 +151,6 @@ def test_valves_with_settings_come_in_as_a_list(laptop: Chromium, server: Server
     expect(page.get_by_role("status").filter(has_text="from valves.csv, at the office: 1 new")).to_be_visible()
     expect(valves.get_by_role("link", name="Angle 15")).to_be_visible()
     expect(valves.get_by_role("button", name="All valves with settings as CSV")).to_be_visible()
-
-
-def test_a_surveyor_reads_an_article_without_its_cost_price(phone: Chromium, server: Server) -> None:
-    add_surveyor(server)
-    phone.start()
-    page = phone.page()
-    sign_in(page, server.url, "rowan@demo.example", "read-the-book-only")
-    open_firm(page, server).get_by_role("link", name=re.compile("^VESSEL-24")).click()
-    main = page.get_by_role("main")
-    expect(main).to_contain_text("The office keeps this. Here it can be read.")
-    expect(field(page, "code").locator("input")).to_have_value("VESSEL-24")
-    expect(field(page, "words").locator("input, textarea")).to_have_value("Expansion vessel 24 l, with its valves")
-    expect(field(page, "sold_by").get_by_role("button", pressed=True)).to_have_text("each")
-    expect(field(page, "stands_for").locator("select")).to_have_value("vessel")
-    expect(field(page, "selling_price").locator("input")).to_have_value("148.00")
-    prices = page.get_by_role("table", name="Prices by day")
-    expect(prices).to_contain_text("£148.00, holds today")
-    # Nothing of it can be changed, and what it costs the firm is neither on the page nor on the phone.
-    expect(main.locator(":is(input, select, textarea, button):enabled")).to_have_count(0)
-    for name in ("cost_price", "supplier", "supplier_number"):
-        expect(field(page, name)).to_have_count(0)
-    expect(main).not_to_contain_text("Cost price")
-    expect(main).not_to_contain_text("81.00")
-    kept = {key: said for key, said in held(page, "book:firm").items() if key.startswith("article/")}
-    assert any(said.get("code") == "VESSEL-24" and said["selling_price"] == "148.00" for said in kept.values())
-    assert not any(name.startswith(("cost_price", "supplier")) for said in kept.values() for name in said)
-    look(page, "62-article-as-a-surveyor")
 
 
 def add_surveyor(server: Server) -> None:
