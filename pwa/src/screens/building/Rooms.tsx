@@ -69,7 +69,7 @@ export function RoomsScreen({ open, query }: StageScreenProps) {
             New room
           </button>
           {last && (
-            <button type="button" class="button" onClick={() => copy()}>
+            <button type="button" class="button button-named" onClick={() => copy()}>
               Another like {shortWords(last.room)}
             </button>
           )}
