@@ -66,6 +66,22 @@ test('who comes back while a line is being stored finds its draft, and does not 
   }
 });
 
+test('a write that fails without an answer keeps nobody waiting: the draft is stored by whoever comes back', async () => {
+  const { saved, answers, line } = held();
+  const { save } = line.use;
+  line.use.save = () => Promise.reject(new Error('gone'));
+  line.type('5');
+  await expect(line.leave()).rejects.toThrow('gone');
+  line.use.save = save;
+  const again = new Line(line.use, () => undefined);
+  const left = again.leave();
+  await settle();
+  expect(saved).toEqual(['5']);
+  answers[0]!(true);
+  await left;
+  expect(draftOf(line.use.path)).toBeUndefined();
+});
+
 test('a draft that is stored elsewhere leaves the line; what was typed here does not', async () => {
   const { answers, line } = held();
   line.type('5');

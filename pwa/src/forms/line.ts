@@ -117,10 +117,15 @@ export class Line<T> {
       this.isBusy = true;
       const over = this.heard;
       const end = beginStoring(this.use.path);
-      const isDone = read === null || (await this.use.save(read.value));
-      this.isBusy = false;
-      if (isDone) keepDraft(this.use.path, null);
-      end();
+      let isDone = false;
+      try {
+        isDone = read === null || (await this.use.save(read.value));
+        if (isDone) keepDraft(this.use.path, null);
+      } finally {
+        // Whatever became of it: nobody waits for it any more.
+        this.isBusy = false;
+        end();
+      }
       if (!isDone) {
         this.tell(NOT_TAKEN);
         return;
