@@ -4,7 +4,9 @@ import { findGaps } from '../src/domain/gaps.ts';
 import { kindOf, type Values } from '../src/domain/model.ts';
 import { Survey } from '../src/domain/survey.ts';
 import { hasDraft, keepDraft } from '../src/forms/drafts.ts';
-import { isHeld, missingIn, openAtFirst, saidOf, type AskedGroup, type Asking } from '../src/forms/folds.ts';
+import { heldBy, isHeld, missingIn, openAtFirst, saidOf, type AskedGroup, type Asking } from '../src/forms/folds.ts';
+import { Line } from '../src/forms/line.ts';
+import { keep } from '../src/forms/saving.tsx';
 
 const PATH = 's/survey/one';
 
@@ -92,4 +94,29 @@ test('answers are said in the words of the model with their units, and a number 
   expect(saidOf(about, fieldsOf('now'))).toBe('Mains gas · Warm feet');
   expect(saidOf(about, fieldsOf('draughts'))).toBe('Draught lobby at the main door No');
   expect(saidOf(asking({}), fieldsOf('house'))).toBe('');
+});
+
+test('a line that is being stored is asked about once it has let go of its draft, however late that is', async () => {
+  let take: () => void = () => undefined;
+  const taken = new Promise<void>((done) => (take = done));
+  const line = new Line<number>(
+    {
+      path: `${PATH}/altitude_m`,
+      read: (text) => ({ ok: true, value: Number(text) }),
+      save: async () => {
+        const isKept = await keep(() => taken);
+        // Others hear of what was stored before the line does.
+        await new Promise((done) => setTimeout(done, 5));
+        return isKept;
+      },
+    },
+    () => undefined,
+  );
+  line.type('120');
+  const left = line.leave();
+  const asked = heldBy(asking(ALL), fieldsOf('place'));
+  take();
+  expect(await asked).toEqual({ isKept: true, by: undefined });
+  expect(hasDraft(`${PATH}/altitude_m`)).toBe(false);
+  await left;
 });

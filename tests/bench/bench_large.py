@@ -383,7 +383,9 @@ def make_report(page: Page, url: str) -> None:
     while made["state"] in ("waiting", "rendering"):
         time.sleep(0.1)
         made = page.context.request.get(f"{url}{answer.headers['location']}").json()
-    print(f"the report is made after {time.perf_counter() - begun:.1f} s (at most 30 s): {made}", flush=True)
+    if made["state"] != "ready":
+        raise SystemExit(f"The report was not made: {made}")
+    print(f"the report is made after {time.perf_counter() - begun:.1f} s (at most 30 s)", flush=True)
 
 
 def asked_for(arguments: list[str]) -> argparse.Namespace:

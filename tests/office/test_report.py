@@ -197,6 +197,13 @@ def test_what_was_frozen_gives_the_same_bytes_in_another_process(tmp_path):
     assert photo_hashes(request.inputs_json) == ["a" * 64]
 
 
+def test_a_request_that_no_pipe_has_room_for_is_made_as_well(tmp_path):
+    request = request_of(tmp_path)
+    # White space that the reader skips: as long as what is frozen of a large survey, or of a firm with a logo.
+    long = dataclasses.replace(request, inputs_json=request.inputs_json + " " * 400_000)
+    assert render_in_subprocess(long, timeout_s=60) == render_in_subprocess(request)
+
+
 def test_what_was_frozen_is_one_text_whatever_was_typed():
     survey, firm = read_document(house.document()), {**FIRM, "terms": "half a letter \ud83c, a zero \x00, £"}
     frozen = freeze(survey, revision=1, firm=firm, photos=["b" * 64, "a" * 64], with_checks=True)

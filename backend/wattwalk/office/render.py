@@ -6,6 +6,7 @@ import json
 import os
 import subprocess
 import sys
+import tempfile
 import threading
 import time
 from collections.abc import Callable
@@ -59,18 +60,22 @@ def render_in_subprocess(
     # Nobody writes to this pipe: that its other end has closed tells the process that its parent is gone, however it went.
     lifeline, held = os.pipe()
     try:
-        with subprocess.Popen(
-            [sys.executable, "-m", "wattwalk.office.render", str(lifeline)],
-            stdin=subprocess.PIPE,
-            stdout=subprocess.PIPE,
-            stderr=subprocess.PIPE,
-            pass_fds=(lifeline,),
-        ) as process:
-            try:
-                written, said = _talk(process, json.dumps(asdict(request)).encode(), timeout_s, is_unwanted)
-            except BaseException:
-                process.kill()
-                raise
+        # A file and no pipe: what a pipe has no room for waits for its reader, and `communicate` forgets it when it looks up meanwhile.
+        with tempfile.TemporaryFile() as given:
+            given.write(json.dumps(asdict(request)).encode())
+            given.seek(0)
+            with subprocess.Popen(
+                [sys.executable, "-m", "wattwalk.office.render", str(lifeline)],
+                stdin=given,
+                stdout=subprocess.PIPE,
+                stderr=subprocess.PIPE,
+                pass_fds=(lifeline,),
+            ) as process:
+                try:
+                    written, said = _listen(process, timeout_s, is_unwanted)
+                except BaseException:
+                    process.kill()
+                    raise
     finally:
         os.close(lifeline)
         os.close(held)
@@ -103,16 +108,12 @@ def _apart(written: bytes) -> dict[str, bytes]:
     return made
 
 
-def _talk(
-    process: subprocess.Popen[bytes], given: bytes, timeout_s: float, is_unwanted: Callable[[], bool]
-) -> tuple[bytes, bytes]:
+def _listen(process: subprocess.Popen[bytes], timeout_s: float, is_unwanted: Callable[[], bool]) -> tuple[bytes, bytes]:
     deadline = time.monotonic() + timeout_s
-    rest: bytes | None = given
     while True:
         try:
-            return process.communicate(rest, timeout=min(_LOOK_S, timeout_s))
+            return process.communicate(timeout=min(_LOOK_S, timeout_s))
         except subprocess.TimeoutExpired as error:
-            rest = None  # what has not been written yet is remembered
             if time.monotonic() >= deadline:
                 raise RenderTimeoutError(
                     f"The report was not ready after {timeout_s:.0f} seconds, so it was stopped."

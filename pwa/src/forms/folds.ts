@@ -10,6 +10,7 @@ import { isEmpty, type Field, type Value } from '../domain/model.ts';
 import type { SurveyRecord } from '../domain/survey.ts';
 import type { OpenSurvey } from '../store/live.ts';
 import { hasDraft } from './drafts.ts';
+import { noneUnderWay } from './line.ts';
 import { recordWords } from './names.ts';
 import { allKept } from './saving.tsx';
 
@@ -56,9 +57,7 @@ export async function heldBy(asking: Asking, fields: readonly Field[]): Promise<
   // A tap that folds leaves the line that is typed into only now (`staying`), so that what is said of it moves no button under the thumb.
   const at = document.activeElement;
   if (at instanceof HTMLElement && at.closest('.field')) at.blur();
-  const isKept = await allKept();
-  // A line hears of its write in this turn, and lets go of its draft.
-  await new Promise((done) => setTimeout(done));
+  const [isKept] = await Promise.all([allKept(), noneUnderWay()]);
   return {
     isKept,
     by: fields.find((field) => isTyped(asking, field)) ?? fields.find((field) => isHeld(asking, field)),

@@ -40,6 +40,11 @@ function beginStoring(path: string): () => void {
   };
 }
 
+/** Resolves when no line is being stored any more, and each has let go of its draft, or has kept what was not taken. */
+export async function noneUnderWay(): Promise<void> {
+  while (underWay.size > 0) await Promise.all(underWay.values());
+}
+
 export class Line<T> {
   text: string | null;
   problem: string | null = null;
