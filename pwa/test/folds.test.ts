@@ -1,5 +1,5 @@
 /** Which groups of a form stand open, what holds one open, and what is said of one that is folded. */
-import { afterEach, expect, test } from 'vitest';
+import { afterEach, expect, test, vi } from 'vitest';
 import { findGaps } from '../src/domain/gaps.ts';
 import { kindOf, type Values } from '../src/domain/model.ts';
 import { Survey } from '../src/domain/survey.ts';
@@ -40,6 +40,7 @@ const HOUSE = { age_band: 'D', bedrooms: 3, occupants: 2 };
 const ALL = { ...WHO, ...HOUSE, design_location: 'leeming', draught_lobby: false, present_fuel: 'gas' };
 
 afterEach(() => {
+  vi.unstubAllGlobals();
   for (const field of ['altitude_m', 'altitude_m/0/length_m', 'altitude_more']) keepDraft(`${PATH}/${field}`, null);
 });
 
@@ -97,6 +98,8 @@ test('answers are said in the words of the model with their units, and a number 
 });
 
 test('a line that is being stored is asked about once it has let go of its draft, however late that is', async () => {
+  vi.stubGlobal('document', { activeElement: null });
+  vi.stubGlobal('HTMLElement', class {});
   let take: () => void = () => undefined;
   const taken = new Promise<void>((done) => (take = done));
   const line = new Line<number>(
