@@ -228,4 +228,7 @@ class Desk:
 
 def as_text(answer: dict[str, Any] | list[Any]) -> str:
     """Return an answer as JSON text, the same bytes on every machine."""
-    return json.dumps(answer, ensure_ascii=False, allow_nan=False, separators=(",", ":"), default=as_object)
+    # No answer holds itself, so nobody looks for a circle; one would end in a RecursionError.
+    return json.dumps(
+        answer, ensure_ascii=False, allow_nan=False, check_circular=False, separators=(",", ":"), default=as_object
+    )

@@ -38,7 +38,7 @@ def with_book(survey: Survey, book: Book) -> Survey:
     book comes only where the survey points at it.
     """
     own = {record.id for record in survey}
-    chosen = set(_pointed_at(survey))
+    chosen = set(_pointed_at(survey)) if book.left else set()
     lent = [_marked(record, IN_LIST) for record in book.records]
     lent += [_marked(record, LEFT_LIST) for record in book.left if record.id in chosen]
     # By their ids, since a phone knows no other order.

@@ -87,9 +87,9 @@ class Survey:
         self, change: Callable[[Mapping[str, Any], Mapping[str, Any]], Mapping[str, float | None]]
     ) -> Survey:
         """Return the survey with what `change` says of each surface in a room, from the values of both."""
-        rooms = {room.id: room.values() for room in self.of_kind(Room)}
+        rooms = {room.id: room.known_values for room in self.of_kind(Room)}
         surfaces = tuple(
-            _resized(surface, change(surface.values(), rooms[surface.room])) if surface.room in rooms else surface
+            _resized(surface, change(surface.known_values, rooms[surface.room])) if surface.room in rooms else surface
             for surface in self.of_kind(Surface)
         )
         return replace(self, records={**self.records, "surface": surfaces}) if surfaces else self

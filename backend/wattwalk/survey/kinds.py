@@ -21,7 +21,12 @@ class Record:
     id: str
 
     def values(self) -> dict[str, Any]:
-        """Return the known fields as a plain dictionary in the order of declaration."""
+        """Return the known fields as a plain dictionary of the caller's own, in the order of declaration."""
+        return dict(self.known_values)
+
+    @cached_property
+    def known_values(self) -> Mapping[str, Any]:
+        """The same to be read only; made once, since a record never changes and is asked for them often."""
         return {spec.name: value for spec in self.kind.fields if (value := getattr(self, spec.name)) is not None}
 
     def effective(self, name: str) -> Any:

@@ -122,14 +122,18 @@ def smallest_panels(needed_w: float, place: Place, flow_c: float, return_c: floa
     chosen = []
     for panel in OFFERED:
         rated = needed_w / ratio ** exponent_of_type(panel)
+        # Face, height, length and output by the metre of each height that fits: the smallest comes first.
         fits = []
         for height, per_metre in outputs_per_metre(panel):
+            if height > place.height_mm + 1e-9:
+                continue
             # A millimetre's thousandth decides nothing, so that a panel that just does is not made a step longer.
-            length = max(SHORTEST_MM, STEP_MM * ceil(rated / per_metre * 1000 / STEP_MM - 1e-6))
-            if height <= place.height_mm + 1e-9 and length <= longest + 1e-9:
-                fits.append(panel_of(panel, height, float(length), per_metre))
+            length = float(max(SHORTEST_MM, STEP_MM * ceil(rated / per_metre * 1000 / STEP_MM - 1e-6)))
+            if length <= longest + 1e-9:
+                fits.append((height * length, height, length, per_metre))
         if fits:
-            chosen.append(min(fits, key=lambda item: (item.height_mm * item.length_mm, item.height_mm)))
+            _face, height, length, per_metre = min(fits)
+            chosen.append(panel_of(panel, height, length, per_metre))
     return sorted(chosen, key=lambda item: (item.height_mm * item.length_mm, OFFERED.index(item.type)))
 
 
