@@ -1,6 +1,6 @@
 /** The history of a survey: what can be put back by what stands here now, and how a day is asked for. */
 import { expect, test } from 'vitest';
-import { historyQuery, wayBack, whenWords, type HistoryLine } from '../src/domain/history.ts';
+import { historyQuery, wayBack, whatWords, whenWords, type HistoryLine } from '../src/domain/history.ts';
 import { Survey } from '../src/domain/survey.ts';
 
 const NOTHING = { record: '', field: '', person: '', day: '', words: '' };
@@ -35,6 +35,18 @@ test('what it was before is put back by an ordinary change of that one answer', 
     way: 'edit',
     edit: { kind: 'room', id: 'kitchen', values: { length_m: null } },
   });
+});
+
+test('what the app wrote of a picture is not taken away again; what a person said of it is', () => {
+  const survey = new Survey('house', [{ kind: 'photo', id: 'p', values: { sha256: 'ab', caption: 'The meter' } }]);
+  const of = { kind: 'photo', record: 'p' };
+  expect(wayBack(survey, line('sha256', 'ab', undefined, of), []).way).toBe('none');
+  expect(wayBack(survey, line('caption', 'The meter', undefined, of), []).way).toBe('edit');
+});
+
+test('a record whose name is a sentence has no stop before the colon', () => {
+  expect(whatWords({ title: 'Ring before coming.', label: 'Note' })).toBe('Ring before coming: Note');
+  expect(whatWords({ title: 'Kitchen', label: 'Length' })).toBe('Kitchen: Length');
 });
 
 test('what stands now, whoever said it since, is not put back again', () => {

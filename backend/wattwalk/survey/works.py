@@ -361,13 +361,23 @@ class Photo(Record):
         needed_for=EVIDENCE,
     )
     caption: str | None = text("Caption", group="what", max_length=160)
-    sha256: str | None = text("SHA-256 of the bytes", group="file", max_length=64, in_report=False)
+    sha256: str | None = text("SHA-256 of the bytes", group="file", max_length=64, in_report=False, by_program=True)
     media_type: str | None = choice(
-        "Format", (("image/jpeg", "JPEG"), ("image/png", "PNG"), ("image/webp", "WebP")), group="file", in_report=False
+        "Format",
+        (("image/jpeg", "JPEG"), ("image/png", "PNG"), ("image/webp", "WebP")),
+        group="file",
+        in_report=False,
+        by_program=True,
     )
-    size_bytes: int | None = integer("Size", unit="bytes", low=1, high=40_000_000, group="file", in_report=False)
-    width_px: int | None = integer("Width", unit="px", low=1, high=20_000, group="file", in_report=False)
-    height_px: int | None = integer("Height", unit="px", low=1, high=20_000, group="file", in_report=False)
+    size_bytes: int | None = integer(
+        "Size", unit="bytes", low=1, high=40_000_000, group="file", in_report=False, by_program=True
+    )
+    width_px: int | None = integer(
+        "Width", unit="px", low=1, high=20_000, group="file", in_report=False, by_program=True
+    )
+    height_px: int | None = integer(
+        "Height", unit="px", low=1, high=20_000, group="file", in_report=False, by_program=True
+    )
     taken_at: str | None = moment("Taken at", group="file")
     strokes: list[Row] | None = rows("Marks", StrokeRow, group="file", max_rows=60, in_report=False)
 

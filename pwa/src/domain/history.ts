@@ -89,6 +89,10 @@ export function whenWords(text: string, now: number = Date.now()): string {
 export const isSameDay = (one: string, other: string): boolean =>
   new Date(one).toDateString() === new Date(other).toDateString();
 
+/** What was answered, by its record: a note's name is a sentence, whose stop would stand before the colon. */
+export const whatWords = ({ title, label }: Pick<HistoryLine, 'title' | 'label'>): string =>
+  `${title.replace(/\.$/, '')}: ${label}`;
+
 export type WayBack =
   | { way: 'edit'; edit: Edit }
   /** The record comes back with all that went along. */
@@ -113,6 +117,8 @@ export function wayBack(survey: Survey, line: HistoryLine, contested: readonly C
   )
     return { way: 'none', why: 'Answered twice: pick what stands under What came.' };
   const value = line.before?.value ?? null;
+  // A photo without its hash would be one without its picture.
+  if (field.by_program && value === null) return { way: 'none', why: 'The app wrote it.' };
   if (JSON.stringify(record.values[line.field] ?? null) === JSON.stringify(value)) return { way: 'stands' };
   if (field.type === 'reference' && value !== null && !(field.refers_to ?? []).some((kind) => survey.find(kind, value)))
     return { way: 'none', why: 'What it named was taken away.' };

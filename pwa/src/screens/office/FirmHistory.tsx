@@ -82,7 +82,7 @@ function Settings({ mayPutBack }: { mayPutBack: boolean }) {
                   <Cell label="Before" class="history-answer">
                     <div class="history-text">{change.before}</div>
                   </Cell>
-                  <Cell label="By whom, when">
+                  <Cell label="By whom, when" class="history-by">
                     <div>
                       {change.user ?? 'Somebody unknown'}
                       <small class="history-when"> {whenWords(change.made_at)}</small>

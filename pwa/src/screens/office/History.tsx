@@ -3,6 +3,7 @@ import { useEffect, useState } from 'preact/hooks';
 import {
   isSameDay,
   wayBack,
+  whatWords,
   whenWords,
   type History,
   type HistoryAsked,
@@ -108,7 +109,7 @@ function Line({
   onDone: (words: string) => void;
 }) {
   const { survey } = open;
-  const what = `${line.title}: ${line.label}`;
+  const what = whatWords(line);
   return (
     <tr role="row">
       <Cell label="What" class="cards-title">
@@ -125,7 +126,7 @@ function Line({
       <Cell label="Before" class="history-answer">
         {line.before ? line.before.words : 'No answer'}
       </Cell>
-      <Cell label="By whom, when">
+      <Cell label="By whom, when" class="history-by">
         <div>
           {line.user ?? 'Somebody unknown'}
           {own && (own === line.device ? ', on this device' : ', on another device')}
@@ -286,7 +287,7 @@ function Questions({
       </div>
       {asked.record && !isPlace && (
         <p class="history-one">
-          Only <b>{line ? (asked.field ? `${line.title}: ${line.label}` : line.title) : 'one record'}</b>.{' '}
+          Only <b>{line ? (asked.field ? whatWords(line) : line.title) : 'one record'}</b>.{' '}
           <a href={sameFrom(historyLink(survey.id))}>{survey.id === BOOK ? 'The whole book' : 'The whole survey'}</a>
         </p>
       )}
