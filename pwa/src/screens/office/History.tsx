@@ -222,7 +222,7 @@ function Questions({
           type="search"
           autocomplete="off"
           maxLength={200}
-          placeholder="A value, a question, a name"
+          placeholder="Value, question, name"
           value={typed}
           onInput={(event) => setTyped(event.currentTarget.value)}
         />
