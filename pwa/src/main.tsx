@@ -2,6 +2,7 @@ import { computed } from '@preact/signals';
 import { render } from 'preact';
 import { App } from './app.tsx';
 import { startEngine } from './engine/live.ts';
+import { onceWanted } from './engine/wanted.ts';
 import { openAhead } from './screens/current.tsx';
 import { watchDoor } from './screens/door.ts';
 import { isDrawnAhead } from './screens/registry.tsx';
@@ -13,12 +14,14 @@ import './styles/office.css';
 import './styles/outside.css';
 import './styles/photos.css';
 import './styles/routes.css';
-import { startSync, waits } from './sync/loop.ts';
+import { startSync, syncState, waits } from './sync/loop.ts';
 import { startBadge } from './ui/badge.ts';
 import { keepPlace } from './ui/place.ts';
 import { bringInNewVersion, isNewVersionAsked, startServiceWorker, watchInstall } from './ui/version.ts';
 
 const place = document.getElementById('app')!;
+
+const isExchanging = computed(() => syncState.value.isBusy);
 
 function start(): void {
   openAhead(isDrawnAhead);
@@ -32,7 +35,7 @@ function start(): void {
   startBadge();
   startEngine(
     computed(() => Boolean(waits.value?.session)),
-    onceDrawn,
+    (work) => onceDrawn(() => onceWanted(isExchanging, () => onceDrawn(work))),
   );
   onceDrawn(
     () =>
