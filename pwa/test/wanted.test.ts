@@ -5,7 +5,7 @@ import { afterEach, beforeEach, expect, test, vi } from 'vitest';
 import { onceWanted } from '../src/engine/wanted.ts';
 import { database } from '../src/store/database.ts';
 import { applyPull } from '../src/store/exchange.ts';
-import { watchHeld, type Live } from '../src/store/live.ts';
+import { watch, watchHeld, type Live } from '../src/store/live.ts';
 import { fetchToPhone, startSurvey } from '../src/store/surveys.ts';
 
 /** Longer than any test. */
@@ -42,7 +42,12 @@ test('on an empty device it lets the exchange that brings the first survey go fi
   held = watchHeld();
   await heard(0);
   // It is named here before anything of it has come.
+  const named = watch(() => database.surveys.count());
   await fetchToPhone('office');
+  await vi.waitFor(() => expect(named.value.peek()).toBe(1));
+  await new Promise((done) => setTimeout(done));
+  named.stop();
+  expect(begun).toBe(0);
   isExchanging.value = true;
   await applyPull('office', [name], 1);
   await heard(1);
