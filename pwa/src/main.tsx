@@ -2,7 +2,6 @@ import { computed } from '@preact/signals';
 import { render } from 'preact';
 import { App } from './app.tsx';
 import { startEngine } from './engine/live.ts';
-import { onceWanted } from './engine/wanted.ts';
 import { openAhead } from './screens/current.tsx';
 import { watchDoor } from './screens/door.ts';
 import { isDrawnAhead } from './screens/registry.tsx';
@@ -14,14 +13,14 @@ import './styles/office.css';
 import './styles/outside.css';
 import './styles/photos.css';
 import './styles/routes.css';
-import { startSync, syncState, waits } from './sync/loop.ts';
+import { startSync, waits } from './sync/loop.ts';
 import { startBadge } from './ui/badge.ts';
 import { keepPlace } from './ui/place.ts';
-import { bringInNewVersion, isNewVersionAsked, startServiceWorker, watchInstall } from './ui/version.ts';
+import { bringInNewVersion, isNewVersionAsked, watchInstall } from './ui/version.ts';
 
 const place = document.getElementById('app')!;
 
-const isExchanging = computed(() => syncState.value.isBusy);
+const afterwards = () => import('./afterwards.ts');
 
 function start(): void {
   openAhead(isDrawnAhead);
@@ -35,15 +34,10 @@ function start(): void {
   startBadge();
   startEngine(
     computed(() => Boolean(waits.value?.session)),
-    (work) => onceDrawn(() => onceWanted(isExchanging, () => onceDrawn(work))),
+    // What cannot be read is no reason to do without the engine.
+    (work) => onceDrawn(() => void afterwards().then((then) => then.startOnceWanted(work), work)),
   );
-  onceDrawn(
-    () =>
-      void startServiceWorker().catch((fault: unknown) => {
-        // Without its worker the app still works while there is signal; the sync page tells whether it is kept on the phone.
-        console.error('The app could not be kept on this phone:', fault);
-      }),
-  );
+  onceDrawn(() => void afterwards().then((then) => then.keepApp()));
 }
 
 startTheme();

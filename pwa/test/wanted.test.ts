@@ -5,7 +5,8 @@ import { afterEach, beforeEach, expect, test, vi } from 'vitest';
 import { onceWanted } from '../src/engine/wanted.ts';
 import { database } from '../src/store/database.ts';
 import { applyPull } from '../src/store/exchange.ts';
-import { watch, watchHeld, type Live } from '../src/store/live.ts';
+import { watchHeld } from '../src/store/held.ts';
+import { watch, type Live } from '../src/store/live.ts';
 import { fetchToPhone, startSurvey } from '../src/store/surveys.ts';
 
 /** Longer than any test. */

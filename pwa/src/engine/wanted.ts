@@ -1,6 +1,6 @@
 /** When the engine begins, which takes a processor for seconds the first time. */
 import { effect, type ReadonlySignal } from '@preact/signals';
-import { watchHeld } from '../store/live.ts';
+import { watchHeld } from '../store/held.ts';
 
 /** Milliseconds without an exchange after which a device that holds no survey is taken to be calm. */
 const CALM_MS = 3_000;

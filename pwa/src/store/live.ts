@@ -246,17 +246,6 @@ export function watchOverview(): Live<Overview> {
   });
 }
 
-/** How many surveys of which something is here lie on this device, the demo house among them. */
-export function watchHeld(): Live<number> {
-  return watch(() =>
-    database.surveys
-      .where('id')
-      .notEqual(BOOK)
-      .filter((row) => row.edits > 0 || row.cursor > 0)
-      .count(),
-  );
-}
-
 /** What is locked on this phone for people who are not signed in, in numbers. */
 export function watchLocked(): Live<HeldCounts> {
   return watch(async () =>
