@@ -71,15 +71,15 @@ def test_what_is_kept_is_nobody_elses(office: Office, ada: Device) -> None:
 
 
 def test_what_was_asked_for_longest_ago_goes_first() -> None:
-    packed = len(KeptAnswers().keep(1, "answer 1"))
+    packed = len(KeptAnswers().keep(1, {"answer": 1}))
     kept = KeptAnswers(room_bytes=2 * packed)
     for number in (1, 2):
-        kept.keep(number, f"answer {number}")
+        kept.keep(number, {"answer": number})
     assert kept.find(1) is not None
-    kept.keep(3, "answer 3")
+    kept.keep(3, {"answer": 3})
     assert [kept.find(number) is not None for number in (1, 2, 3)] == [True, False, True]
     # One that is kept again takes no room of its own.
-    kept.keep(3, "answer 3")
+    kept.keep(3, {"answer": 3})
     assert kept.find(1) is not None
 
 

@@ -6,6 +6,7 @@ import gzip
 import threading
 from collections import OrderedDict
 from collections.abc import Hashable
+from typing import Any, cast
 
 from flask import Flask, Response, current_app, request
 
@@ -38,7 +39,7 @@ class KeptAnswers:
                 self._held.move_to_end(question)
             return found
 
-    def keep(self, question: Hashable, answer: object) -> bytes:
+    def keep(self, question: Hashable, answer: dict[str, Any]) -> bytes:
         """Keep an answer, plain or of the engine's shapes, and return it packed."""
         # Always the same bytes for the same answer: no time in the frame.
         packed = gzip.compress(as_text(answer).encode(), compresslevel=6, mtime=0)
@@ -57,7 +58,7 @@ def register_kept_answers(app: Flask) -> None:
 
 def kept_answers() -> KeptAnswers:
     """Return the place of the present program."""
-    return current_app.extensions["wattwalk-answers"]
+    return cast(KeptAnswers, current_app.extensions["wattwalk-answers"])
 
 
 def answer_packed(packed: bytes) -> Response:

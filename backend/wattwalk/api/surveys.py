@@ -30,8 +30,8 @@ from .schemas import (
     PullQuerySchema,
     PushedSchema,
     PushSchema,
-    SurveySchema,
     SurveyQuerySchema,
+    SurveySchema,
     SurveysSchema,
     moment_text,
 )
