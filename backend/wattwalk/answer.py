@@ -30,11 +30,6 @@ from .survey.stored import make_record
 WIDE, NARROW = 640.0, 312.0
 
 
-def figures(assessed: Assessment) -> dict[str, Any]:
-    """Return the assessment as plain JSON values."""
-    return {"assessment": to_plain(assessed)}
-
-
 def rest(survey: Survey, assessed: Assessment, day: str | None = None) -> dict[str, Any]:
     """Return the gaps, the works and price lines that the survey asks for, how sure the figures are, and every drawing as SVG text, for light and for dark.
 

@@ -24,6 +24,7 @@ def create_app(settings: Settings | None = None) -> Flask:
     from .api.compression import register_compression
     from .api.errors import register_error_handlers
     from .api.gate import register_gates
+    from .api.kept import register_kept_answers
     from .api.register import BLUEPRINTS, describe_shapes
     from .web import serve_phone_app, with_safety_headers
 
@@ -50,6 +51,7 @@ def create_app(settings: Settings | None = None) -> Flask:
         register_error_handlers(app)
         register_access(app)
         register_gates(app)
+        register_kept_answers(app)
         register_compression(app)
         api = WattwalkApi(app)
         api.describe()

@@ -16,9 +16,11 @@ import './styles/routes.css';
 import { startSync, waits } from './sync/loop.ts';
 import { startBadge } from './ui/badge.ts';
 import { keepPlace } from './ui/place.ts';
-import { bringInNewVersion, isNewVersionAsked, startServiceWorker, watchInstall } from './ui/version.ts';
+import { bringInNewVersion, isNewVersionAsked, watchInstall } from './ui/version.ts';
 
 const place = document.getElementById('app')!;
+
+const afterwards = () => import('./afterwards.ts');
 
 function start(): void {
   openAhead(isDrawnAhead);
@@ -32,15 +34,10 @@ function start(): void {
   startBadge();
   startEngine(
     computed(() => Boolean(waits.value?.session)),
-    onceDrawn,
+    // What cannot be read is no reason to do without the engine.
+    (work) => onceDrawn(() => void afterwards().then((then) => then.startOnceWanted(work), work)),
   );
-  onceDrawn(
-    () =>
-      void startServiceWorker().catch((fault: unknown) => {
-        // Without its worker the app still works while there is signal; the sync page tells whether it is kept on the phone.
-        console.error('The app could not be kept on this phone:', fault);
-      }),
-  );
+  onceDrawn(() => void afterwards().then((then) => then.keepApp()));
 }
 
 startTheme();

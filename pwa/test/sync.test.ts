@@ -1,6 +1,7 @@
 import 'fake-indexeddb/auto';
 import fc from 'fast-check';
 import { beforeEach, describe, expect, test, vi } from 'vitest';
+import { BOOK } from '../src/domain/book.ts';
 import { database, readMeta } from '../src/store/database.ts';
 import { applyPull } from '../src/store/exchange.ts';
 import { fetchToPhone, removeFromPhone, saveEdits, startSurvey } from '../src/store/surveys.ts';
@@ -98,6 +99,82 @@ describe('an exchange', () => {
     expect(row.cursor).toBe(31);
     expect((await database.assessments.get('theirs'))!.revision).toBe(31);
     expect(row.photos_at_office.map((photo) => photo.sha256)).toEqual(['a photo']);
+  });
+
+  /** What every cursor of a survey was set to while `work` ran. */
+  async function cursorsDuring(work: () => Promise<unknown>): Promise<number[]> {
+    const seen: number[] = [];
+    const note = (changes: object) => {
+      if ('cursor' in changes) seen.push(Number(changes.cursor));
+    };
+    database.surveys.hook('updating', note);
+    await work();
+    database.surveys.hook('updating').unsubscribe(note);
+    return seen;
+  }
+
+  test('a survey that comes in pages goes in as a whole, so that no screen shows half of it', async () => {
+    for (let at = 0; at < 20; at += 1) office.change('theirs', `r${at}`, 'name', `Room ${at}`);
+    await fetchToPhone('theirs');
+    expect(await cursorsDuring(syncOnce)).toEqual([20]);
+    expect(await here('theirs')).toEqual(office.state('theirs'));
+  });
+
+  test('what had come of a survey before the way was cut off is kept, and the rest is asked for from there', async () => {
+    for (let at = 0; at < 20; at += 1) office.change('theirs', `r${at}`, 'name', `Room ${at}`);
+    await fetchToPhone('theirs');
+    office.fault = (path) => (path.includes('since=14&') ? 'no_connection' : 'none');
+    expect(await cursorsDuring(syncOnce)).toEqual([14]);
+    expect(Object.keys(await here('theirs'))).toHaveLength(14);
+    office.fault = () => 'none';
+    office.calls = [];
+    await syncOnce();
+    expect(
+      office.calls.filter((call) => call.includes('/changes')).map((call) => /since=(\d+)/.exec(call)![1]),
+    ).toEqual(['14']);
+    expect(await here('theirs')).toEqual(office.state('theirs'));
+  });
+
+  test('the office works a survey out while the book of the firm comes', async () => {
+    office.role = 'office';
+    office.change(BOOK, 'u1', 'name', 'Unit', 'unit');
+    office.change('theirs', 'r1', 'name', 'Kitchen');
+    await fetchToPhone('theirs');
+    await syncOnce();
+    const at = (part: string) => office.calls.findIndex((call) => call.includes(part));
+    expect(at('theirs/assessment')).toBeGreaterThan(0);
+    expect(at('theirs/assessment')).toBeLessThan(at('/api/book/changes'));
+    expect(office.calls.filter((call) => call.includes('theirs/assessment'))).toHaveLength(1);
+    expect((await database.assessments.get('theirs'))!.revision).toBe(1);
+  });
+
+  test('of a large survey only what changed is written', async () => {
+    await database.records.bulkPut(
+      Array.from({ length: 300 }, (_, at) => ({
+        key: `theirs/room/r${at}`,
+        survey: 'theirs',
+        kind: 'room',
+        id: `r${at}`,
+        values: { name: 'Before' },
+        seen: {},
+      })),
+    );
+    let written = 0;
+    const note = () => void (written += 1);
+    database.records.hook('updating', note);
+    const changes = Array.from({ length: 150 }, (_, at) => ({
+      id: `c${at}`,
+      kind: 'room',
+      record: `r${at}`,
+      field: 'name',
+      value: 'After',
+      revision: at + 1,
+    }));
+    await applyPull('theirs', changes, 150);
+    database.records.hook('updating').unsubscribe(note);
+    expect(written).toBe(150);
+    const names = (await database.records.toArray()).map((record) => record.values['name']);
+    expect(names.filter((name) => name === 'After')).toHaveLength(150);
   });
 
   test('what came while a refused value waited is shown before an edit may count as having seen it', async () => {

@@ -10,6 +10,7 @@ import sys
 import threading
 import time
 from collections.abc import Iterator
+from contextlib import contextmanager
 from dataclasses import asdict
 from datetime import datetime, timedelta
 from pathlib import Path
@@ -35,6 +36,7 @@ from wattwalk.office.render import RenderInterruptedError
 from wattwalk.office.report_inputs import ReportError
 from wattwalk.office.versions import ReasonsWantedError, ask_for_version
 from wattwalk.survey.document import read_document
+from wattwalk.survey.known import known
 
 ROOT = Path(__file__).resolve().parents[2]
 
@@ -353,6 +355,64 @@ def test_the_process_that_sets_a_report_ends_with_its_parent(tmp_path: Path) -> 
     parent.stdout.close()
     wait_until(lambda: not _lives(child), "It goes on without its parent.")
     os.close(writing_end)
+
+
+_IN_TWO = """
+import os, sys
+from wattwalk.office import render
+from wattwalk.office.report_inputs import ReportError
+def make(name):
+    if name == "longest":
+        return open(sys.argv[1], "rb").read()
+    print(os.getpid(), file=sys.stderr, flush=True)
+    {beside}
+try:
+    made = render._in_two(make, ("one", "longest", "other"), alone="longest")
+    print(list(made), made["other"])
+except ReportError as error:
+    print("refused:", error)
+"""
+
+
+@contextmanager
+def _making(pipe: Path, beside: str) -> Iterator[tuple[subprocess.Popen[str], int]]:
+    """Start a process that makes its longest paper for as long as nobody has written to the pipe, and tell the one that makes the others beside it."""
+    os.mkfifo(pipe)
+    with subprocess.Popen(
+        [sys.executable, "-c", _IN_TWO.format(beside=beside), str(pipe)],
+        cwd=ROOT,
+        stdout=subprocess.PIPE,
+        stderr=subprocess.PIPE,
+        text=True,
+    ) as process:
+        yield process, int(known(process.stderr).readline())
+
+
+def test_papers_are_made_two_at_a_time_and_come_in_their_order(tmp_path: Path) -> None:
+    with _making(tmp_path / "pipe", "return b'x' * 1_000_000 if name == 'one' else name.encode()") as (process, beside):
+        assert beside != process.pid
+        (tmp_path / "pipe").write_bytes(b"long")
+        assert known(process.stdout).read() == "['one', 'longest', 'other'] b'other'\n"
+
+
+def test_a_paper_that_is_refused_beside_the_longest_is_refused_in_its_words(tmp_path: Path) -> None:
+    with _making(tmp_path / "pipe", "raise ReportError('no paper for this')") as (process, _beside):
+        (tmp_path / "pipe").write_bytes(b"long")
+        assert known(process.stdout).read() == "refused: no paper for this\n"
+
+
+def test_whoever_makes_papers_beside_the_longest_ends_with_it(tmp_path: Path) -> None:
+    with _making(tmp_path / "pipe", "return open(sys.argv[1], 'rb').read()") as (process, beside):
+        assert _lives(beside)
+        process.kill()
+        wait_until(lambda: not _lives(beside), "It goes on without the one that it works for.")
+
+
+def test_what_ends_the_one_beside_ends_the_whole(tmp_path: Path) -> None:
+    with _making(tmp_path / "pipe", "import signal; signal.pause()") as (process, beside):
+        os.kill(beside, signal.SIGKILL)
+        (tmp_path / "pipe").write_bytes(b"long")
+        assert process.wait() == -signal.SIGKILL
 
 
 def _writing_end(pipe: Path) -> int | None:

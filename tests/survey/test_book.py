@@ -9,7 +9,7 @@ from typing import Any
 import pytest
 
 from tests.support.houses import small_house
-from wattwalk.answer import Desk, as_text, figures, rest
+from wattwalk.answer import Desk, as_text, rest
 from wattwalk.engine import assess
 from wattwalk.office.frozen import RenderRequest, freeze, thaw
 from wattwalk.office.recorded import recorded
@@ -74,7 +74,7 @@ def test_phone_document_and_version_give_the_same_bytes_as_the_office() -> None:
     own = house(replace(UNITS[1], name="Of this house"), chosen=UNITS[0].id)
     book = Book(UNITS[1:], left=UNITS[:1])
     whole = with_book(own, book)
-    at_office = as_text({**figures(assess(whole)), **rest(whole, assess(whole))})
+    at_office = as_text({"assessment": assess(whole), **rest(whole, assess(whole))})
 
     desk = Desk()
     request = {
@@ -87,11 +87,11 @@ def test_phone_document_and_version_give_the_same_bytes_as_the_office() -> None:
         assert as_text({**json.loads(figures_text), **json.loads(desk.rest())}) == at_office
 
     document = read_document(json.dumps(write_document(whole)))
-    assert as_text({**figures(assess(document)), **rest(document, assess(document))}) == at_office
+    assert as_text({"assessment": assess(document), **rest(document, assess(document))}) == at_office
 
     frozen = freeze(whole, revision=1, firm={"name": "A firm"}, photos=(), with_checks=False)
     thawed = thaw(RenderRequest(frozen, 1, "2026-03-31", {}))
-    assert as_text({**figures(thawed.assessment), **rest(thawed.survey, thawed.assessment)}) == at_office
+    assert as_text({"assessment": thawed.assessment, **rest(thawed.survey, thawed.assessment)}) == at_office
 
 
 def test_a_document_that_comes_in_keeps_what_the_firms_book_does_not_say() -> None:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import dataclasses
 import io
 from typing import Any
 
@@ -32,7 +31,7 @@ from .schemas import (
     PushSchema,
     TakenInSchema,
 )
-from .surveys import answer_push, refuse_too_old
+from .surveys import answer_pull, answer_push, refuse_too_old
 from .uploads import file_bytes
 
 book = ApiBlueprint("book", __name__, url_prefix="/api/book", description="What belongs to the firm: units, articles.")
@@ -72,14 +71,14 @@ def push(given: dict[str, Any]) -> Response:
 @book.route("/changes", methods=["GET"])
 @book.arguments(PullQuerySchema, location="query")
 @book.response(200, PulledBookSchema)
-def pull(asked: dict[str, Any]) -> dict[str, Any]:
+def pull(asked: dict[str, Any]) -> Response:
     """Return the accepted changes after a revision, in order, without those that this person's role may not see."""
     firm_id, sight = current_firm().id, _sight()
     with reading() as session:
         epoch = accounts.epoch()
         pulled = log.pull(session, firm_id, book_of(firm_id), asked["since"], asked["limit"], sight)
     refuse_too_old(asked["model"])
-    return {"epoch": epoch, "role": sight.role, **dataclasses.asdict(pulled)}
+    return answer_pull(pulled, epoch=epoch, role=sight.role)
 
 
 @book.route("/history")

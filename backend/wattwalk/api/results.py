@@ -7,20 +7,23 @@ from typing import Any
 
 from flask import Response, current_app, jsonify
 
-from ..answer import figures, plans, rest, together
+from .. import accounts
+from ..answer import plans, rest, together
 from ..database import now, reading
 from ..engine import assess
 from ..offers.options import option_ids, option_row
 from ..offers.quote import work_out
 from ..office.margin import margin_of
 from ..survey.errors import Problem
+from ..survey.known import known
 from ..survey.options import as_offered
-from ..sync.book import load_prices
+from ..sync.book import leant_on, load_prices
 from ..sync.documents import LostPhotosError, export_document
-from ..sync.surveys import load_survey
+from ..sync.surveys import find_survey, load_survey
 from .access import current_firm, refuse_but_office
 from .blueprints import ApiBlueprint
 from .errors import Refusal
+from .kept import answer_packed, kept_answers
 from .schemas import AssessedSchema, MarginSchema, OptionsSchema
 
 results = ApiBlueprint(
@@ -35,17 +38,25 @@ def today() -> str:
 
 @results.route("/assessment")
 @results.response(200, AssessedSchema)
-def assessment(survey_id: str) -> dict[str, Any]:
-    """Assess the survey as it stands; the drawings come for light and for dark."""
+def assessment(survey_id: str) -> Response:
+    """Assess the survey as it stands; the drawings come for light and for dark. What was answered once is not worked out again."""
+    firm_id, day = current_firm().id, today()
     with reading() as session:
-        loaded = load_survey(session, current_firm().id, survey_id, prices=True)
-    assessed = assess(loaded.whole)
-    return {
-        "revision": loaded.revision,
-        "book": loaded.leant_on,
-        **figures(assessed),
-        **together(rest(loaded.whole, assessed, today()), plans(loaded.whole, assessed)),
-    }
+        # All that the answer hangs on: another revision of the survey or of what it leans on is another question.
+        stands_at = (find_survey(session, firm_id, survey_id), leant_on(session, firm_id))
+        question = ("assessment", accounts.epoch(), survey_id, *stands_at, day)
+        packed = kept_answers().find(question)
+        loaded = load_survey(session, firm_id, survey_id, prices=True) if packed is None else None
+    if loaded is not None:
+        assessed = assess(loaded.whole)
+        answer = {
+            "revision": loaded.revision,
+            "book": loaded.leant_on,
+            "assessment": assessed,
+            **together(rest(loaded.whole, assessed, day), plans(loaded.whole, assessed)),
+        }
+        packed = kept_answers().keep(question, answer)
+    return answer_packed(known(packed))
 
 
 @results.route("/quote")

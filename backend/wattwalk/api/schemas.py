@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable
+from datetime import datetime
 from typing import Any
 
 from marshmallow import Schema, ValidationError, fields, validate, validates_schema
@@ -23,6 +24,11 @@ from .blueprints import ProblemSchema
 HIGHEST = 2**63 - 1
 
 
+def moment_text(moment: datetime) -> str:
+    """Return a moment in UTC as answers say it."""
+    return moment.strftime("%Y-%m-%dT%H:%M:%SZ")
+
+
 class Moment(fields.String):
     """A moment in UTC, written with a Z."""
 
@@ -30,7 +36,7 @@ class Moment(fields.String):
         super().__init__(metadata={"format": "date-time"}, **given)
 
     def _serialize(self, value: Any, attr: str | None, obj: Any, **kwargs: Any) -> str | None:
-        return value if value is None else value.strftime("%Y-%m-%dT%H:%M:%SZ")
+        return value if value is None else moment_text(value)
 
 
 class QueryNumber(fields.Integer):
@@ -272,6 +278,13 @@ class PullQuerySchema(Schema):
     limit = QueryNumber(load_default=MAX_LIMIT, validate=validate.Range(min=1, max=MAX_LIMIT))
 
 
+class SurveyQuerySchema(Schema):
+    brief = fields.Boolean(
+        load_default=False,
+        metadata={"description": "Without title, records and gaps: what who has the survey itself asks for."},
+    )
+
+
 class ListQuerySchema(Schema):
     since = QueryNumber(load_default=None, validate=validate.Range(min=0, max=HIGHEST))
     limit = QueryNumber(load_default=MAX_LISTED, validate=validate.Range(min=1, max=MAX_LISTED))
@@ -360,14 +373,16 @@ BookRecordsSchema = Schema.from_dict(
 
 
 class SurveySchema(Schema):
+    """A survey as it stands; title, records and gaps are left out of the brief one."""
+
     id = fields.String(required=True)
     revision = fields.Integer(required=True)
-    title = fields.String(required=True)
-    records = fields.Nested(RecordsSchema, required=True)
+    title = fields.String()
+    records = fields.Nested(RecordsSchema)
     contested = fields.List(fields.Nested(ContestedSchema), required=True)
     refused = fields.List(fields.Nested(RefusedSchema), required=True)
     photos = fields.List(fields.Nested(PhotoStateSchema), required=True)
-    gaps = fields.List(fields.Nested(GapSchema), required=True)
+    gaps = fields.List(fields.Nested(GapSchema))
 
 
 class NarrowPicturesSchema(Schema):

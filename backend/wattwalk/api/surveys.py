@@ -12,6 +12,7 @@ from ..database import Schema, present_revision, reading
 from ..engine.gaps import gaps_of
 from ..survey.errors import Problem
 from ..survey.model import SHAPE, shape_of, survey_model
+from ..survey.works import Photo
 from ..sync import pull as log
 from ..sync import push as intake
 from ..sync import surveys as stored
@@ -29,8 +30,10 @@ from .schemas import (
     PullQuerySchema,
     PushedSchema,
     PushSchema,
+    SurveyQuerySchema,
     SurveySchema,
     SurveysSchema,
+    moment_text,
 )
 
 office = ApiBlueprint("office", __name__, url_prefix="/api", description="What the program is.")
@@ -76,6 +79,13 @@ def answer_push(log_id: str, given: dict[str, Any], sight: Sight) -> Response:
     )
 
 
+def answer_pull(pulled: log.Pulled, **more: Any) -> Response:
+    """Answer with a portion of a log, and what belongs to it."""
+    # Plain already, as the answer to a push is.
+    changes = [{**change, "received_at": moment_text(change["received_at"])} for change in pulled.changes]
+    return jsonify({"revision": pulled.revision, "more": pulled.more, "changes": changes, **more})
+
+
 @office.route("/health")
 @office.response(200, HealthSchema)
 def health() -> dict[str, str]:
@@ -112,23 +122,30 @@ def list_all(asked: dict[str, Any]) -> dict[str, Any]:
 
 
 @surveys.route("/<id:survey_id>")
+@surveys.arguments(SurveyQuerySchema, location="query")
 @surveys.response(200, SurveySchema)
-def show(survey_id: str) -> dict[str, Any]:
+def show(asked: dict[str, Any], survey_id: str) -> dict[str, Any]:
     """Return a survey as it stands: records, contested and refused values, photos, gaps."""
+    only = (Photo.kind.name,) if asked["brief"] else None
     with reading() as session:
-        loaded = stored.load_survey(session, current_firm().id, survey_id)
+        loaded = stored.load_survey(session, current_firm().id, survey_id, only=only)
         contested, refused = log.find_contested(session, survey_id), log.find_refused(session, survey_id)
     survey = loaded.survey
-    return {
+    brief = {
         "id": survey.id,
         "revision": loaded.revision,
+        "contested": contested,
+        "refused": refused,
+        "photos": [dataclasses.asdict(photo) for photo in loaded.photos(current_app.config["SETTINGS"].photos)],
+    }
+    if asked["brief"]:
+        return brief
+    return {
+        **brief,
         "title": survey.title(),
         "records": {
             kind: [{"id": item.id, **item.values()} for item in items] for kind, items in survey.records.items()
         },
-        "contested": contested,
-        "refused": refused,
-        "photos": [dataclasses.asdict(photo) for photo in loaded.photos(current_app.config["SETTINGS"].photos)],
         "gaps": [dataclasses.asdict(gap) for gap in gaps_of(survey)],
     }
 
@@ -148,10 +165,10 @@ def push(given: dict[str, Any], survey_id: str) -> Response:
 @surveys.route("/<id:survey_id>/changes", methods=["GET"])
 @surveys.arguments(PullQuerySchema, location="query")
 @surveys.response(200, PulledSchema)
-def pull(asked: dict[str, Any], survey_id: str) -> dict[str, Any]:
+def pull(asked: dict[str, Any], survey_id: str) -> Response:
     """Return the accepted changes after a revision, in order, to an app that knows the present shape of the model."""
     with reading() as session:
         epoch = accounts.epoch()
         pulled = log.pull(session, current_firm().id, survey_id, asked["since"], asked["limit"])
     refuse_too_old(asked["model"])
-    return {"epoch": epoch, "revision": pulled.revision, "more": pulled.more, "changes": pulled.changes}
+    return answer_pull(pulled, epoch=epoch)

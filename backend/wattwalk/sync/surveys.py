@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime
 from typing import Any
@@ -105,8 +105,10 @@ def find_survey(session: Session, firm_id: str, survey_id: str) -> int:
     return find_revision(session, firm_id, survey_id, SURVEY)
 
 
-def load_survey(session: Session, firm_id: str, survey_id: str, *, prices: bool = False) -> LoadedSurvey:
-    """Return a survey as it stands, and the firm's book, with its articles where ``prices`` asks for them; records keep the order in which they were made.
+def load_survey(
+    session: Session, firm_id: str, survey_id: str, *, prices: bool = False, only: Collection[str] | None = None
+) -> LoadedSurvey:
+    """Return a survey as it stands, or only its records of some kinds, and the firm's book, with its articles where ``prices`` asks for them; records keep the order in which they were made.
 
     Raises
     ------
@@ -116,7 +118,12 @@ def load_survey(session: Session, firm_id: str, survey_id: str, *, prices: bool 
     revision = find_survey(session, firm_id, survey_id)
     records = session.connection().execute(_FIND_RECORDS, {"survey": survey_id})
     survey = make_survey(
-        survey_id, (make_record(kind, record_id, json.loads(values)) for kind, record_id, values in records)
+        survey_id,
+        (
+            make_record(kind, record_id, json.loads(values))
+            for kind, record_id, values in records
+            if only is None or kind in only
+        ),
     )
     came = {photo.sha256: photo for photo in session.scalars(_FIND_PHOTOS, {"survey": survey_id})}
     return LoadedSurvey(survey, revision, came, load_book(session, firm_id, prices=prices), leant_on(session, firm_id))

@@ -1,6 +1,5 @@
 /** The store's half of sync: what is offered, what was answered, what came back. Each step is one transaction. */
 import type { Table } from 'dexie';
-import type { WorkedOut } from '../domain/assessment.ts';
 import { pathOf, stampNow, type Change } from '../domain/changes.ts';
 import { BOOK, mayWriteBook, type BookState } from '../domain/book.ts';
 import { newId } from '../domain/ids.ts';
@@ -10,6 +9,7 @@ import {
   database,
   putMeta,
   readMeta,
+  type AssessmentRow,
   type Contested,
   type OfficeSurvey,
   type PhotoAtOffice,
@@ -120,13 +120,20 @@ export function applyPush(survey: string, results: readonly PushResult[]): Promi
   });
 }
 
+/** Records from which on a survey's are read in one go: each that is asked for by its key is a request of its own to the browser. */
+const ONE_BY_ONE = 100;
+
 /** The records that these changes are of, by key; those that are not there are left out. */
 async function recordsByKey(
   survey: string,
   changes: readonly { kind: string; record: string }[],
 ): Promise<Map<string, RecordRow>> {
   const keys = [...new Set(changes.map((change) => recordKey(survey, change.kind, change.record)))];
-  const found = await database.records.bulkGet(keys);
+  const wanted = new Set(keys);
+  const found =
+    keys.length < ONE_BY_ONE
+      ? await database.records.bulkGet(keys)
+      : (await database.records.where('key').startsWith(`${survey}/`).toArray()).filter(({ key }) => wanted.has(key));
   return new Map(found.flatMap((record) => (record ? [[record.key, record] as const] : [])));
 }
 
@@ -277,9 +284,13 @@ export interface View {
   photos: PhotoAtOffice[];
 }
 
-/** Keep what the office shows of a survey. Returns how many photos of this phone it has lost: from here on they wait to be sent again. */
-export async function saveView(survey: string, view: View): Promise<number> {
-  const again = await take([database.surveys, database.photos], async () => {
+/** What the office worked out of a survey, and of what. */
+export type OfficeAnswer = Omit<AssessmentRow, 'survey' | 'fetched_at'>;
+
+/** Keep what the office shows of a survey, and with it what it worked out where that came too. Returns how many photos of this phone it has lost: from here on they wait to be sent again. */
+export async function saveView(survey: string, view: View, worked: OfficeAnswer | null = null): Promise<number> {
+  const again = await take([database.surveys, database.photos, database.assessments], async () => {
+    if (worked) await database.assessments.put({ survey, fetched_at: Date.now(), ...worked });
     await database.surveys.update(survey, {
       contested: view.contested,
       refused_at_office: view.refused,
@@ -325,16 +336,6 @@ export async function isToldOfPhotos(row: SurveyRow, missing: number): Promise<b
       .filter((photo) => photo.arrived === 1)
       .count()) > 0
   );
-}
-
-export function saveAssessment(
-  survey: string,
-  edits: number,
-  answer: WorkedOut & { revision: number; book?: number },
-): Promise<void> {
-  return take([database.assessments], async () => {
-    await database.assessments.put({ survey, fetched_at: Date.now(), edits, ...answer });
-  });
 }
 
 /** What the office says of its list: what changed after `since`, or all of it when it is an office that does not count. */

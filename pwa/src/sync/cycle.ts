@@ -24,12 +24,12 @@ import {
   meetRole,
   nextBatch,
   offerUnknown,
-  saveAssessment,
   saveView,
   surveyRow,
   surveyRows,
   surveysWaiting,
   type ListAnswer,
+  type OfficeAnswer,
   type PushResult,
 } from '../store/exchange.ts';
 import type { PulledChange } from '../store/rows.ts';
@@ -103,6 +103,11 @@ interface AssessmentAnswer extends WorkedOut {
 }
 
 const at = (survey: string): string => (survey === BOOK ? '/api/book' : `/api/surveys/${encodeURIComponent(survey)}`);
+
+const PULLED: Shape = { epoch: 'string', revision: 'number', more: 'boolean', changes: 'array' };
+const WORKED_OUT: Shape = { revision: 'number', assessment: 'object', gaps: 'array', pictures: 'object' };
+const isGood = <T>(reply: Reply<T>, shape: Shape): reply is Reply<T> & { kind: 'ok' } =>
+  reply.kind === 'ok' && hasShape(reply.body, shape);
 
 async function pushSurvey(survey: string): Promise<string | null> {
   const device = await deviceName();
@@ -193,35 +198,48 @@ function askChanges(survey: string, since: number): Promise<Reply<PullAnswer>> {
   return ask<PullAnswer>(`${at(survey)}/changes?${asked}`);
 }
 
+/** Pages that are held until the last has come, so that no screen shows a survey of which half is here; a longer log goes in by parts. */
+const HELD_PAGES = 10;
+
+/** Fetch what is new of a survey. It is put in at once when all of it is here, and as far as it had come when the way is cut off. */
 async function pullSurvey(survey: string): Promise<void> {
+  let held: PulledChange[] = [];
   let coming: Promise<Reply<PullAnswer>> | null = null;
-  for (;;) {
+  for (let pages = 1; ; pages += 1) {
     const row = await surveyRow(survey);
     if (!row) return;
-    const answer: PullAnswer = need(await (coming ?? askChanges(survey, row.cursor)), {
-      epoch: 'string',
-      revision: 'number',
-      more: 'boolean',
-      changes: 'array',
-    });
+    const reply: Reply<PullAnswer> = await (coming ?? askChanges(survey, held.at(-1)?.revision ?? row.cursor));
     coming = null;
-    if (await meetEpoch(answer.epoch)) continue;
-    if (answer.role !== undefined && (await meetRole(answer.role))) continue;
-    const last = answer.changes.at(-1)?.revision;
-    // The next page is on its way while this one is put in.
-    if (answer.more && last !== undefined) coming = askChanges(survey, last);
-    await applyPull(survey, answer.changes, answer.more ? (last ?? row.cursor) : Math.max(answer.revision, last ?? 0));
+    if (!isGood(reply, PULLED) && held.length > 0) await applyPull(survey, held, held.at(-1)!.revision);
+    const answer: PullAnswer = need(reply, PULLED);
+    if ((await meetEpoch(answer.epoch)) || (answer.role !== undefined && (await meetRole(answer.role)))) {
+      held = [];
+      continue;
+    }
+    held.push(...answer.changes);
+    const last = held.at(-1)?.revision;
+    // The next page is on its way while this one is looked at.
+    if (answer.more && answer.changes.length > 0) coming = askChanges(survey, last!);
+    if (coming && pages % HELD_PAGES !== 0) continue;
+    await applyPull(survey, held, answer.more ? (last ?? row.cursor) : Math.max(answer.revision, last ?? 0));
+    held = [];
     if (!coming) break;
   }
   const row = await surveyRow(survey);
   if (row?.reoffer === 1 && (await offerUnknown(survey)) > 0) await pushSurvey(survey);
 }
 
-/** Fetch how the survey stands at the office. Returns how many photos of this phone have been lost there. */
-async function fetchView(survey: string, coming = ask<ViewAnswer>(at(survey))): Promise<number> {
-  const view = need(await coming, { contested: 'array', refused: 'array', photos: 'array' });
-  return saveView(survey, { contested: view.contested, refused: view.refused.length, photos: view.photos });
+/** Ask how a survey stands at the office, without what this phone has itself. */
+const askView = (survey: string): Promise<Reply<ViewAnswer>> =>
+  ask<ViewAnswer>(survey === BOOK ? at(survey) : `${at(survey)}?brief=1`);
+
+/** Keep how the survey stands at the office, and what it worked out where that came too. Returns how many photos of this phone have been lost there. */
+function keepView(survey: string, reply: Reply<ViewAnswer>, worked: OfficeAnswer | null): Promise<number> {
+  const view = need(reply, { contested: 'array', refused: 'array', photos: 'array' });
+  return saveView(survey, { contested: view.contested, refused: view.refused.length, photos: view.photos }, worked);
 }
+
+const fetchView = async (survey: string): Promise<number> => keepView(survey, await askView(survey), null);
 
 /** Bring the firm's book here as far as it has come; one that is as far is not asked for. */
 async function pullBook(there: BookState): Promise<void> {
@@ -244,7 +262,7 @@ interface Coming {
 
 const askResults = ({ id, edits }: SurveyRow): Coming => ({
   edits,
-  view: ask<ViewAnswer>(at(id)),
+  view: askView(id),
   assessment: ask<AssessmentAnswer>(`${at(id)}/assessment`, { patience: 60_000 }),
 });
 
@@ -254,20 +272,26 @@ async function isOfNow({ view, assessment }: Coming, cursor: number): Promise<bo
   return answers.every((reply) => reply.kind !== 'ok' || (reply.body?.revision ?? 0) >= cursor);
 }
 
+/** Whether a survey's results can be asked for before its changes have come: what is to be offered again changes them first. */
+const isToCome = (row: SurveyRow, there: OfficeSurvey | undefined): boolean =>
+  there !== undefined && row.cursor < there.revision && row.reoffer !== 1;
+
 async function fetchResults(row: SurveyRow, early: Coming | null): Promise<number> {
   const coming = early && (await isOfNow(early, row.cursor)) ? early : askResults(row);
-  const lost = await fetchView(row.id, coming.view);
-  const answer = need(await coming.assessment, {
-    revision: 'number',
-    assessment: 'object',
-    gaps: 'array',
-    pictures: 'object',
-  });
-  await saveAssessment(row.id, coming.edits, {
-    revision: answer.revision,
-    ...(answer.book === undefined ? {} : { book: answer.book }),
-    ...workedOut(answer),
-  });
+  const [view, reply] = await Promise.all([coming.view, coming.assessment]);
+  const answer = isGood(reply, WORKED_OUT) ? reply.body : null;
+  // In one go, so that a screen reads the survey anew once; how it stands there is kept although its results do not come.
+  const lost = await keepView(
+    row.id,
+    view,
+    answer && {
+      revision: answer.revision,
+      edits: coming.edits,
+      ...(answer.book === undefined ? {} : { book: answer.book }),
+      ...workedOut(answer),
+    },
+  );
+  need(reply, WORKED_OUT);
   return lost;
 }
 
@@ -283,16 +307,19 @@ async function exchange(): Promise<Outcome> {
   for (const survey of await surveysWaiting()) trouble = (await pushSurvey(survey)) ?? trouble;
   let photoTrouble = await pushPhotos();
   const { surveys, book } = await pullList();
-  if (book) await pullBook(book);
   const known = new Map(surveys.map((survey) => [survey.id, survey]));
+  // What the office works out takes it a moment: it does so for the first survey while the firm's book comes.
+  const first = (await surveyRows()).find((row) => isToCome(row, known.get(row.id)));
+  const ahead = first ? { id: first.id, coming: askResults(first) } : null;
+  if (book) await pullBook(book);
   const lost: OfficeSurvey[] = [];
   for (const row of await surveyRows()) {
     const there = known.get(row.id);
     // A survey that the office does not list was never pushed, or nothing of it was taken yet.
     if (!there) continue;
     const isBehind = row.cursor < there.revision || row.reoffer === 1;
-    // What the office works out takes it a moment: it does so while the survey itself comes. What is to be offered again changes it first.
-    const early = isBehind && row.reoffer !== 1 ? askResults(row) : null;
+    // It works it out while the survey itself comes, too.
+    const early = !isToCome(row, there) ? null : ahead?.id === row.id ? ahead.coming : askResults(row);
     if (isBehind) await pullSurvey(row.id);
     const now = await surveyRow(row.id);
     const answered = await answeredAt(row.id);

@@ -62,7 +62,7 @@ export async function fetchStates(): Promise<Reply<{ surveys: SurveyState[] }>> 
   }
 }
 
-export const fetchView = (survey: string): Promise<Reply<OfficeView>> => ask(at(survey));
+export const fetchView = (survey: string): Promise<Reply<OfficeView>> => ask(`${at(survey)}?brief=1`);
 export const fetchQuote = (survey: string): Promise<Reply<Quote>> => ask(`${at(survey)}/quote`);
 /** What is left over of the price; the office refuses everybody but its own people. */
 export const fetchMargin = (survey: string): Promise<Reply<Margin>> => ask(`${at(survey)}/margin`);

@@ -1,0 +1,22 @@
+/** The screens that one goes to from the walk, read before that: a first visit does not wait for its files. */
+const NEAR: (() => Promise<unknown>)[] = [
+  () => import('./building/Rooms.tsx'),
+  () => import('./photos/Photos.tsx'),
+  () => import('./Leaving.tsx'),
+  () => import('./building/Constructions.tsx'),
+];
+
+/** A moment in which there is nothing else to do. */
+const idle = (): Promise<void> =>
+  new Promise((done) => {
+    if ('requestIdleCallback' in globalThis) requestIdleCallback(() => done());
+    else setTimeout(done);
+  });
+
+/** Read them one after the other. One that cannot be read now says so when somebody goes there. */
+export async function readNear(): Promise<void> {
+  for (const read of NEAR) {
+    await idle();
+    await read().catch(() => undefined);
+  }
+}
