@@ -56,12 +56,12 @@ def test_a_busy_office_is_asked_again_by_itself(laptop: Chromium, server: Server
         body = {"code": "office_busy", "message": "The office is busy.", "field": None, "record": None}
         route.fulfill(status=503, headers={"Retry-After": "2"}, json=body)
 
-    page.route(f"**/api/surveys/{survey}", busy)
+    page.route(f"**/api/surveys/{survey}?brief=1", busy)
     go_to_part(page, server, survey, "came")
     expect(page.get_by_text("The office is busy. It is asked again by itself.")).to_be_visible()
     expect(page.get_by_text("The office is busy")).to_have_count(0)
     assert len(turned_away) == 3
-    page.unroute(f"**/api/surveys/{survey}")
+    page.unroute(f"**/api/surveys/{survey}?brief=1")
 
 
 def go_to_part(page: Page, server: Server, survey: str, part: str) -> None:
