@@ -9,6 +9,7 @@ from playwright.sync_api import Page, expect
 
 from tests.browser.book import write_book
 from tests.browser.hand import open_demo_house
+from tests.browser.held import held
 from tests.browser.keyboard import BOOK, NOTE_WHAT_CAN_BE_TAPPED, open_screen, press_all, screens, too_small, walk
 from tests.support.chromium import Chromium
 from tests.support.server import Server
@@ -82,7 +83,12 @@ def fill_the_newest(page: Page, server: Server, survey: str) -> str:
     page.goto(f"{server.url}/{article}")
     expect(page.get_by_role("row", name=re.compile("£153.00"))).to_be_visible()
     page.goto(f"{server.url}/#/survey/{survey}/office/options")
+    before = sum(name.startswith("option/") for name in held(page, survey))
     page.get_by_role("button", name="New option").click()
+    # Until it is stored, the one before stands there.
+    each = page.get_by_role("group", name="Which option is changed below").get_by_role("button")
+    expect(each).to_have_count(before + 1)
+    expect(each.last).to_have_attribute("aria-pressed", "true")
     page.locator("summary").filter(has_text="Radiators and floors").click()
     page.locator("summary").filter(has_text="Study: Double").first.click()
     page.get_by_role("button", name=re.compile("^Put another in its place")).click()
