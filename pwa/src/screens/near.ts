@@ -1,3 +1,5 @@
+import { route } from '../ui/router.ts';
+
 /** The screens that one goes to from the walk, read before that: a first visit does not wait for its files. */
 const NEAR: (() => Promise<unknown>)[] = [
   () => import('./building/Rooms.tsx'),
@@ -13,8 +15,9 @@ const idle = (): Promise<void> =>
     else setTimeout(done);
   });
 
-/** Read them one after the other. One that cannot be read now says so when somebody goes there. */
+/** Read them one after the other, where the app was opened at a list or at a walk: a screen beyond has enough to do with itself. One that cannot be read now says so when somebody goes there. */
 export async function readNear(): Promise<void> {
+  if (route.value.path.length > 2) return;
   for (const read of NEAR) {
     await idle();
     await read().catch(() => undefined);
