@@ -4,7 +4,7 @@ import { onceWanted } from './engine/wanted.ts';
 import { readNear } from './screens/near.ts';
 import { onceDrawn } from './store/drawn.ts';
 import { syncState } from './sync/loop.ts';
-import { startServiceWorker } from './ui/version.ts';
+import { startServiceWorker } from './ui/service_worker.ts';
 
 /** Start the engine when it is wanted, and read the screens that come next. */
 export function startOnceWanted(startEngine: () => void): void {

@@ -13,7 +13,7 @@ from pathlib import Path
 
 from wattwalk.paths import pwa_folder
 
-OWN_KB, ALL_KB, MODEL_KB = 60, 97, 37
+OWN_KB, ALL_KB, MODEL_KB = 60, 96, 37
 
 #: The parts of the start script, as the build marks them (`pwa/tools/start_scripts.mjs`).
 _PARTS = re.compile(r"/\*(libraries|first)\*/")

@@ -1,6 +1,6 @@
+/** The screens that one goes to from the walk, read before that: a first visit does not wait for its files. */
 import { route } from '../ui/router.ts';
 
-/** The screens that one goes to from the walk, read before that: a first visit does not wait for its files. */
 const NEAR: (() => Promise<unknown>)[] = [
   () => import('./building/Rooms.tsx'),
   () => import('./photos/Photos.tsx'),

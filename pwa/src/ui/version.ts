@@ -11,24 +11,9 @@ const MOST_TRIES = 4;
 const REST_MS = 500;
 const CHANGE_MS = 4_000;
 
-function offer(registration: ServiceWorkerRegistration): void {
+/** Say that a new version waits, where one does. */
+export function offer(registration: ServiceWorkerRegistration): void {
   if (registration.waiting) newVersion.value = true;
-}
-
-export async function startServiceWorker(): Promise<void> {
-  if (!('serviceWorker' in navigator) || !import.meta.env.PROD) return;
-  const registration = await navigator.serviceWorker.register('/sw.js', { scope: '/', updateViaCache: 'none' });
-  const watch = (found: ServiceWorker | null) =>
-    found?.addEventListener('statechange', () => {
-      if (found.state === 'installed' && navigator.serviceWorker.controller) offer(registration);
-    });
-  offer(registration);
-  // The browser may have begun to fetch one before we listened.
-  watch(registration.installing);
-  registration.addEventListener('updatefound', () => watch(registration.installing));
-  document.addEventListener('visibilitychange', () => {
-    if (document.visibilityState === 'visible') registration.update().catch(() => undefined);
-  });
 }
 
 /** Leave this page for the new version; what is being stored must be stored before. Only this tab comes up anew: others go on with what they have in memory. */
