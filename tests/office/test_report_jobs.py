@@ -401,6 +401,14 @@ def test_a_paper_that_is_refused_beside_the_longest_is_refused_in_its_words(tmp_
         assert known(process.stdout).read() == "refused: no paper for this\n"
 
 
+def test_a_fault_beside_the_longest_is_a_fault_and_no_refusal(tmp_path: Path) -> None:
+    with _making(tmp_path / "pipe", "raise ZeroDivisionError('in a drawing')") as (process, _beside):
+        (tmp_path / "pipe").write_bytes(b"long")
+        assert known(process.stdout).read() == ""
+        assert known(process.stderr).read().splitlines()[-1] == "ZeroDivisionError: in a drawing"
+        assert process.wait() == 1
+
+
 def test_whoever_makes_papers_beside_the_longest_ends_with_it(tmp_path: Path) -> None:
     with _making(tmp_path / "pipe", "return open(sys.argv[1], 'rb').read()") as (process, beside):
         assert _lives(beside)

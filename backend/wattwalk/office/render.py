@@ -167,8 +167,11 @@ def _in_two(make: Callable[[str], bytes], names: Sequence[str], alone: str) -> d
     if status < 0:
         # Whatever ended it has to end this one too: nothing is said about the papers.
         os.kill(os.getpid(), -status)
+    if status == _REFUSED:
+        raise ReportError(beside.decode())
     if status != 0:
-        raise ReportError(beside.decode() or f"A paper could not be made: its process ended with {status}.")
+        # It has said what it stumbled over, and this process ends as one that stumbled itself.
+        sys.exit(status)
     made = {alone: longest, **_apart(beside)}
     return {name: made[name] for name in names}
 
