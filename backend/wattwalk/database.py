@@ -102,6 +102,11 @@ def now() -> datetime:
     return datetime.now(UTC)
 
 
+def moment_text(moment: datetime) -> str:
+    """Return a moment in UTC as changes and answers say it."""
+    return moment.strftime("%Y-%m-%dT%H:%M:%SZ")
+
+
 class DatabaseError(WattwalkError, RuntimeError):
     """The database cannot be used as it is; the message says what to do."""
 

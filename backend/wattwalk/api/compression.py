@@ -62,6 +62,16 @@ def unpack(source: IO[bytes], limit: int) -> bytes:
     return b"".join(pieces)
 
 
+def pack(content: bytes) -> bytes:
+    """Return bytes packed by gzip, always the same for the same: no time in the frame."""
+    return gzip.compress(content, compresslevel=6, mtime=0)
+
+
+def takes_packed() -> bool:
+    """Say whether whoever asks takes an answer packed."""
+    return bool(request.accept_encodings["gzip"])
+
+
 def _damaged() -> Refusal:
     return Refusal(
         400, Problem("not_unpacked", "What was sent is packed with gzip and came damaged or cut off. Send it again.")
@@ -93,9 +103,8 @@ def _pack_answer(response: Response) -> Response:
         and not response.direct_passthrough
         and "Content-Encoding" not in response.headers
     )
-    if not is_plain or not request.accept_encodings["gzip"] or (response.content_length or 0) < WORTH_IT:
+    if not is_plain or not takes_packed() or (response.content_length or 0) < WORTH_IT:
         return response
-    # Always the same bytes for the same answer: no time in the frame.
-    response.set_data(gzip.compress(response.get_data(), compresslevel=6, mtime=0))
+    response.set_data(pack(response.get_data()))
     response.headers["Content-Encoding"] = "gzip"
     return response

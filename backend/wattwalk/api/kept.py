@@ -8,9 +8,10 @@ from collections import OrderedDict
 from collections.abc import Hashable
 from typing import Any, cast
 
-from flask import Flask, Response, current_app, request
+from flask import Flask, Response, current_app
 
 from ..answer import as_text
+from .compression import pack, takes_packed
 
 #: Bytes that all kept answers may take together, packed; that of a house of 60 rooms takes 0.12 MB.
 ROOM_BYTES = 16_000_000
@@ -41,8 +42,7 @@ class KeptAnswers:
 
     def keep(self, question: Hashable, answer: dict[str, Any]) -> bytes:
         """Keep an answer, plain or of the engine's shapes, and return it packed."""
-        # Always the same bytes for the same answer: no time in the frame.
-        packed = gzip.compress(as_text(answer).encode(), compresslevel=6, mtime=0)
+        packed = pack(as_text(answer).encode())
         with self._lock:
             self._size += len(packed) - len(self._held.pop(question, b""))
             self._held[question] = packed
@@ -63,8 +63,6 @@ def kept_answers() -> KeptAnswers:
 
 def answer_packed(packed: bytes) -> Response:
     """Answer with packed JSON, as it is or unpacked for who takes nothing packed."""
-    takes_packed = bool(request.accept_encodings["gzip"])
-    response = Response(packed if takes_packed else gzip.decompress(packed), mimetype="application/json")
-    if takes_packed:
-        response.headers["Content-Encoding"] = "gzip"
-    return response
+    if not takes_packed():
+        return Response(gzip.decompress(packed), mimetype="application/json")
+    return Response(packed, headers={"Content-Encoding": "gzip"}, mimetype="application/json")

@@ -15,7 +15,6 @@ from ..offers.options import option_ids, option_row
 from ..offers.quote import work_out
 from ..office.margin import margin_of
 from ..survey.errors import Problem
-from ..survey.known import known
 from ..survey.options import as_offered
 from ..sync.book import leant_on, load_prices
 from ..sync.documents import LostPhotosError, export_document
@@ -46,17 +45,17 @@ def assessment(survey_id: str) -> Response:
         stands_at = (find_survey(session, firm_id, survey_id), leant_on(session, firm_id))
         question = ("assessment", accounts.epoch(), survey_id, *stands_at, day)
         packed = kept_answers().find(question)
-        loaded = load_survey(session, firm_id, survey_id, prices=True) if packed is None else None
-    if loaded is not None:
-        assessed = assess(loaded.whole)
-        answer = {
-            "revision": loaded.revision,
-            "book": loaded.leant_on,
-            "assessment": assessed,
-            **together(rest(loaded.whole, assessed, day), plans(loaded.whole, assessed)),
-        }
-        packed = kept_answers().keep(question, answer)
-    return answer_packed(known(packed))
+        if packed is not None:
+            return answer_packed(packed)
+        loaded = load_survey(session, firm_id, survey_id, prices=True)
+    assessed = assess(loaded.whole)
+    answer = {
+        "revision": loaded.revision,
+        "book": loaded.leant_on,
+        "assessment": assessed,
+        **together(rest(loaded.whole, assessed, day), plans(loaded.whole, assessed)),
+    }
+    return answer_packed(kept_answers().keep(question, answer))
 
 
 @results.route("/quote")

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable
-from datetime import datetime
 from typing import Any
 
 from marshmallow import Schema, ValidationError, fields, validate, validates_schema
 
+from ..database import moment_text
 from ..list_file import MOST_BYTES
 from ..office.firm_lists import LISTED_KINDS
 from ..office.promises import MOST_STAGES
@@ -22,11 +22,6 @@ from ..sync.schemas import record_schema_class
 from .blueprints import ProblemSchema
 
 HIGHEST = 2**63 - 1
-
-
-def moment_text(moment: datetime) -> str:
-    """Return a moment in UTC as answers say it."""
-    return moment.strftime("%Y-%m-%dT%H:%M:%SZ")
 
 
 class Moment(fields.String):

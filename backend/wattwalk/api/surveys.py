@@ -8,7 +8,7 @@ from typing import Any
 from flask import Response, current_app, jsonify
 
 from .. import accounts
-from ..database import Schema, present_revision, reading
+from ..database import Schema, moment_text, present_revision, reading
 from ..engine.gaps import gaps_of
 from ..survey.errors import Problem
 from ..survey.model import SHAPE, shape_of, survey_model
@@ -33,7 +33,6 @@ from .schemas import (
     SurveyQuerySchema,
     SurveySchema,
     SurveysSchema,
-    moment_text,
 )
 
 office = ApiBlueprint("office", __name__, url_prefix="/api", description="What the program is.")

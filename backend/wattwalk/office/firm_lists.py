@@ -9,7 +9,7 @@ from typing import Any
 from uuid_utils import uuid7
 
 from wattwalk.article_list import add_to_article, article_records, article_rows
-from wattwalk.database import now, reading
+from wattwalk.database import moment_text, now, reading
 from wattwalk.engine.unit.table import UnitTableError
 from wattwalk.list_columns import is_same
 from wattwalk.list_file import Cell, ListError, Rows, write_list
@@ -148,7 +148,7 @@ def changes_by_list(kind: str, listed: _Records, present: Sequence[BookRecord]) 
     matched = _match(listed, present, of_list.known_by)
     taken = {record.id for record in present}
     fields = {spec.name: spec for spec in KINDS[kind].fields}
-    made_at = now().strftime("%Y-%m-%dT%H:%M:%SZ")
+    made_at = moment_text(now())
     changes: list[IncomingChange] = []
     added = changed = 0
     for item in listed:

@@ -12,7 +12,7 @@ from typing import Any
 from sqlalchemy import select
 from uuid_utils import uuid7
 
-from ..database import now, reading
+from ..database import moment_text, now, reading
 from ..models import StoredSurvey
 from ..photo_store import PhotoStore
 from ..survey.book import as_own
@@ -106,7 +106,7 @@ def read_pictures(inlined: Mapping[str, Mapping[str, str]]) -> dict[str, bytes]:
 
 
 def _as_changes(survey: Survey) -> Iterator[IncomingChange]:
-    made_at = now().strftime("%Y-%m-%dT%H:%M:%SZ")
+    made_at = moment_text(now())
     for record in survey:
         # A record without a single answer is made by saying that it is not deleted.
         for name, value in record.values().items() or [(DELETED, False)]:
