@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import os
 import shutil
+import subprocess
 import threading
 import time
 from pathlib import Path
@@ -106,6 +107,34 @@ def test_steps_taken_at_once_have_all_ended_when_one_has_failed(set_up: ModuleTy
     with pytest.raises(set_up.SetUpError, match="no room left"):
         set_up.side_by_side(fail, go_on)
     assert done == ["to its end"]
+
+
+@pytest.mark.parametrize(
+    ("first", "then", "runs", "status"),
+    [
+        ("kill -SEGV $$", "true", 2, 0),
+        ("exit 139", "true", 2, 0),
+        ("exit 139", "exit 134", 2, 134),
+        ("exit 1", "true", 1, 1),
+        ("kill -TERM $$", "true", 1, -15),
+    ],
+)
+def test_what_crashes_is_run_once_more_and_what_fails_is_not(
+    set_up: ModuleType, tmp_path: Path, first: str, then: str, runs: int, status: int
+) -> None:
+    told = tmp_path / "told"
+    command = [
+        "sh",
+        "-c",
+        f"test -e {told}; seen=$?; echo run >> {told}; if [ $seen = 0 ]; then {then}; else {first}; fi",
+    ]
+    if status == 0:
+        set_up.run_quietly(command)
+    else:
+        with pytest.raises(subprocess.CalledProcessError) as failed:
+            set_up.run_quietly(command)
+        assert failed.value.returncode == status
+    assert told.read_text().count("run") == runs
 
 
 @pytest.mark.parametrize(
